@@ -143,12 +143,12 @@ type Why uint8
 
 // The reasons to stop.
 const (
-	AxisLimit   Why = iota // the only solutions lie outside an axis limit
-	PathBroken             // the line or arc leaves what the arm can reach
-	PathLimit              // the line or arc runs an axis into its limit
-	PathSingular           // the line or arc meets a singularity where axes would have to jump
-	ConfigTurns            // the two ends need different configurations
-	WaitForever            // a wait whose signal nothing in the cell can ever set
+	AxisLimit    Why = iota // the only solutions lie outside an axis limit
+	PathBroken              // the line or arc leaves what the arm can reach
+	PathLimit               // the line or arc runs an axis into its limit
+	PathSingular            // the line or arc meets a singularity where axes would have to jump
+	ConfigTurns             // the two ends need different configurations
+	WaitForever             // a wait whose signal nothing in the cell can ever set
 )
 
 // Halt says where planning had to stop.
