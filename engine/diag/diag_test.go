@@ -1,0 +1,89 @@
+package diag
+
+import (
+	"encoding/json"
+	"testing"
+)
+
+func at(file string, line, col int) Pos { return Pos{Filename: file, Line: line, Column: col} }
+
+func TestListIsSortedAndWithoutRepeats(t *testing.T) {
+	var l List
+	l.Add(at("b.yaml", 1, 1), "F001", "", "one")
+	l.Add(at("a.yaml", 3, 9), "F002", "try %%", "two %d", 2)
+	l.Add(at("a.yaml", 3, 2), "F002", "", "two")
+	l.Add(at("a.yaml", 3, 2), "F001", "", "two")
+	l.Add(at("a.yaml", 3, 2), "F001", "", "three")
+	l.Add(at("b.yaml", 1, 1), "F001", "", "one")
+	err := l.Err()
+	want := "a.yaml:3:2: three\na.yaml:3:2: two\na.yaml:3:2: two\na.yaml:3:9: two 2; try %%\nb.yaml:1:1: one"
+	if err == nil || err.Error() != want {
+		t.Errorf("Err() = %v, want\n%s", err, want)
+	}
+	if err := (List{}).Err(); err != nil {
+		t.Errorf("Err() of an empty list = %v, want nil", err)
+	}
+}
+
+func TestDiagnosticJSON(t *testing.T) {
+	d := Diagnostic{Pos: at("a.yaml", 3, 9), Code: "F002", Text: `"x" is bad`, Fix: "try y"}
+	data, err := json.Marshal(d)
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := `{"file":"a.yaml","line":3,"column":9,"code":"F002","text":"\"x\" is bad","fix":"try y"}`
+	if string(data) != want {
+		t.Errorf("Marshal = %s, want %s", data, want)
+	}
+	var back Diagnostic
+	if err := json.Unmarshal(data, &back); err != nil || back != d {
+		t.Errorf("Unmarshal = %+v, %v, want %+v", back, err, d)
+	}
+	if err := json.Unmarshal([]byte(`{"line":"x"}`), &back); err == nil {
+		t.Error("Unmarshal of a word as line: no error")
+	}
+}
+
+func TestNearest(t *testing.T) {
+	words := []string{"to", "path", "speed", "end", "through", "at-most", "axes", "flipped"}
+	tests := []struct{ got, want string }{
+		{"speeed", "speed"},
+		{"sped", "speed"},
+		{"seped", "speed"}, // neighbours swapped
+		{"Speed", "speed"},
+		{"at_most", "at-most"},
+		{"atmost", "at-most"},
+		{"thruogh", "through"},
+		{"axis", "axes"},
+		{"ot", "to"},
+		{"velocity", ""},
+		{"x", ""},
+		{"", ""},
+		{"fliped", "flipped"},
+	}
+	for _, tt := range tests {
+		if got := Nearest(tt.got, words); got != tt.want {
+			t.Errorf("Nearest(%q) = %q, want %q", tt.got, got, tt.want)
+		}
+	}
+	if got := Nearest("ab", []string{"ac", "bb"}); got != "ac" {
+		t.Errorf("of equally near words Nearest took %q, want the first", got)
+	}
+}
+
+// Worked values: "kitten" to "sitting" is the standard example of the
+// Levenshtein distance (3); one swap of neighbours counts 1 in optimal string
+// alignment, and "ca" to "abc" counts 3 there (2 in the unrestricted form).
+func TestDistance(t *testing.T) {
+	tests := []struct {
+		a, b string
+		want int
+	}{
+		{"kitten", "sitting", 3}, {"ab", "ba", 1}, {"ca", "abc", 3}, {"", "abc", 3}, {"abc", "abc", 0},
+	}
+	for _, tt := range tests {
+		if got := distance([]rune(tt.a), []rune(tt.b)); got != tt.want {
+			t.Errorf("distance(%q, %q) = %d, want %d", tt.a, tt.b, got, tt.want)
+		}
+	}
+}
