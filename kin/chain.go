@@ -24,6 +24,7 @@ type Chain struct {
 	rows   [6]DH
 	flange Pose // from the last link frame to the flange
 	ca, sa [6]float64
+	inv    *Inverse
 }
 
 // NewChain builds a chain from its six rows. base places the arm's base frame
@@ -43,8 +44,15 @@ func NewChain(base Pose, rows [6]DH, flange Pose) *Chain {
 			c.sa[i] = 0
 		}
 	}
+	c.inv = NewInverse(c)
 	return c
 }
+
+// Inverse returns the solver of the chain's inverse kinematics.
+func (c *Chain) Inverse() *Inverse { return c.inv }
+
+// Prismatic reports whether axis i (from 0) slides.
+func (c *Chain) Prismatic(i int) bool { return c.rows[i].Prismatic }
 
 // WithBase returns the same arm mounted elsewhere.
 func (c *Chain) WithBase(base Pose) *Chain { return NewChain(base, c.rows, c.flange) }
