@@ -1,0 +1,305 @@
+package records
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"fmt"
+	"io/fs"
+	"net/url"
+	"os"
+	"path/filepath"
+	"strings"
+	"sync"
+
+	"modernc.org/sqlite"
+	sqlite3 "modernc.org/sqlite/lib"
+)
+
+// busyMS is how long a connection waits for another process's lock.
+const busyMS = 10_000
+
+// groupMax is how many writes share one sync at most; more would only delay the
+// first of them.
+const groupMax = 256
+
+// sqliteDialect writes through one connection that one goroutine owns. Writes
+// that arrive while a transaction is being synced go together into the next.
+type sqliteDialect struct {
+	path  string
+	file  fs.FileInfo // of path when it was opened
+	db    *sql.DB     // one connection
+	conn  *sql.Conn
+	stmts map[string]*sql.Stmt
+
+	queue chan *write
+	quit  chan struct{} // closed by close
+	done  chan struct{} // closed when the goroutine has ended
+	once  sync.Once
+}
+
+// write is one caller's transaction on its way through the queue.
+type write struct {
+	fn   func(*tx) error
+	err  error
+	done chan struct{}
+}
+
+func openSQLite(ctx context.Context, path string) (*Store, error) {
+	path, err := filepath.Abs(path)
+	if err != nil {
+		return nil, err
+	}
+	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
+		return nil, fmt.Errorf("%w: %w", ErrReadOnly, err)
+	}
+	// The driver would make the file readable by everyone.
+	f, err := os.OpenFile(path, os.O_RDWR|os.O_CREATE, 0o600)
+	if err != nil {
+		if errors.Is(err, fs.ErrPermission) || errors.Is(err, fs.ErrNotExist) {
+			return nil, fmt.Errorf("%w: %w", ErrReadOnly, err)
+		}
+		return nil, err
+	}
+	d := &sqliteDialect{
+		path:  path,
+		stmts: map[string]*sql.Stmt{},
+		queue: make(chan *write, groupMax),
+		quit:  make(chan struct{}),
+		done:  make(chan struct{}),
+	}
+	d.file, err = f.Stat()
+	if err := errors.Join(err, f.Close()); err != nil {
+		return nil, err
+	}
+	// secure_delete has erased rows overwritten with zeros.
+	d.db, err = sql.Open("sqlite", sqliteURI(path, "journal_mode(WAL)", "synchronous(FULL)", "foreign_keys(1)", "secure_delete(1)"))
+	if err != nil {
+		return nil, err
+	}
+	d.db.SetMaxOpenConns(1)
+	if d.conn, err = d.db.Conn(ctx); err != nil {
+		d.db.Close()
+		return nil, d.explain(err)
+	}
+	read, err := sql.Open("sqlite", sqliteURI(path, "query_only(1)"))
+	if err != nil {
+		return nil, errors.Join(err, d.conn.Close(), d.db.Close())
+	}
+	read.SetMaxOpenConns(8)
+	read.SetMaxIdleConns(8)
+	go d.loop()
+	return &Store{db: read, d: d}, nil
+}
+
+// sqliteURI returns the data source name of a file with pragmas.
+func sqliteURI(path string, pragmas ...string) string {
+	slashed := filepath.ToSlash(path)
+	if !strings.HasPrefix(slashed, "/") { // C:/...
+		slashed = "/" + slashed
+	}
+	q := url.Values{"_busy_timeout": {fmt.Sprint(busyMS)}, "_pragma": pragmas, "_dqs": {"0"}, "_defensive": {"1"}, "_error_rc": {"1"}}
+	return (&url.URL{Scheme: "file", Path: slashed, RawQuery: q.Encode()}).String()
+}
+
+func (d *sqliteDialect) folder() string { return "sqlite" }
+
+func (d *sqliteDialect) write(ctx context.Context, fn func(*tx) error) error {
+	w := &write{fn: fn, done: make(chan struct{})}
+	select {
+	case <-d.quit:
+		return ErrClosed
+	case <-ctx.Done():
+		return ctx.Err()
+	case d.queue <- w:
+	}
+	select {
+	case <-w.done:
+		return d.explain(w.err)
+	case <-d.done:
+		// The loop ended; it may have served this write last.
+		select {
+		case <-w.done:
+			return d.explain(w.err)
+		default:
+			return ErrClosed
+		}
+	}
+}
+
+// loop serves the queue until close, then what is left in it.
+func (d *sqliteDialect) loop() {
+	defer close(d.done)
+	group := make([]*write, 0, groupMax)
+	for {
+		group = group[:0]
+		select {
+		case w := <-d.queue:
+			group = append(group, w)
+		case <-d.quit:
+			select {
+			case w := <-d.queue:
+				group = append(group, w)
+			default:
+				return
+			}
+		}
+	gather:
+		for len(group) < groupMax {
+			select {
+			case w := <-d.queue:
+				group = append(group, w)
+			default:
+				break gather
+			}
+		}
+		d.commit(group)
+		for _, w := range group {
+			close(w.done)
+		}
+	}
+}
+
+// commit runs a group of writes in one transaction. One that fails is undone
+// alone; when the transaction fails, all do.
+func (d *sqliteDialect) commit(group []*write) {
+	// Not the callers' contexts: one that gives up must not undo the others.
+	t := &tx{ctx: context.Background(), q: d.conn, ask: d.prepared}
+	err := t.exec("BEGIN IMMEDIATE")
+	if err == nil {
+		for _, w := range group {
+			w.err = d.step(t, w.fn)
+			if err = d.explain(w.err); endsAll(err) {
+				break
+			}
+			err = nil
+		}
+		if err == nil {
+			err = d.samePlace()
+		}
+		if err == nil {
+			err = t.exec("COMMIT")
+		}
+		if err != nil {
+			// After a failed COMMIT the transaction may be over already.
+			_, _ = d.conn.ExecContext(t.ctx, "ROLLBACK")
+		}
+	}
+	if err == nil {
+		return
+	}
+	for _, w := range group {
+		if w.err == nil {
+			w.err = err
+		}
+	}
+}
+
+// endsAll tells an error after which SQLite may have undone the whole
+// transaction from one that undoes a single statement.
+func endsAll(err error) bool {
+	return errors.Is(err, ErrFull) || errors.Is(err, ErrGone) || errors.Is(err, ErrDamaged) || errors.Is(err, ErrReadOnly)
+}
+
+// step runs one write between two savepoints.
+func (d *sqliteDialect) step(t *tx, fn func(*tx) error) error {
+	if err := t.exec("SAVEPOINT one"); err != nil {
+		return err
+	}
+	err := fn(t)
+	if err != nil {
+		err = errors.Join(err, t.exec("ROLLBACK TO one"))
+	}
+	return errors.Join(err, t.exec("RELEASE one"))
+}
+
+// samePlace reports a file that was moved or deleted while it was open: what is
+// written to it now would be lost with the last process that has it open.
+func (d *sqliteDialect) samePlace() error {
+	now, err := os.Stat(d.path)
+	if err != nil {
+		return fmt.Errorf("%w: %w", ErrGone, err)
+	}
+	if !os.SameFile(d.file, now) {
+		return fmt.Errorf("%w: %s is another file than the one that was opened", ErrGone, d.path)
+	}
+	return nil
+}
+
+func (d *sqliteDialect) prepared(ctx context.Context, query string) (*sql.Stmt, error) {
+	if st := d.stmts[query]; st != nil {
+		return st, nil
+	}
+	st, err := d.conn.PrepareContext(ctx, query)
+	if err == nil {
+		d.stmts[query] = st
+	}
+	return st, err
+}
+
+func (d *sqliteDialect) snapshot(ctx context.Context, db *sql.DB) (*sql.Tx, error) {
+	t, err := db.BeginTx(ctx, nil)
+	if err != nil {
+		return nil, err
+	}
+	// A deferred transaction sees the moment of its first read.
+	var n int
+	if err := t.QueryRowContext(ctx, "SELECT count(*) FROM site").Scan(&n); err != nil {
+		return nil, errors.Join(err, t.Rollback())
+	}
+	return t, nil
+}
+
+// alone needs nothing: SQLite has one writer at a time.
+func (d *sqliteDialect) alone(*tx) error { return nil }
+
+// scrub moves everything from the log into the file and empties the log, where
+// erased rows would still be readable.
+func (d *sqliteDialect) scrub(ctx context.Context) error {
+	// The writing connection is in use, and can't do this inside a transaction.
+	db, err := sql.Open("sqlite", sqliteURI(d.path))
+	if err != nil {
+		return err
+	}
+	defer db.Close()
+	var busy, pages, moved int
+	err = db.QueryRowContext(ctx, "PRAGMA wal_checkpoint(TRUNCATE)").Scan(&busy, &pages, &moved)
+	if err == nil && busy != 0 {
+		err = ErrBusy
+	}
+	return err
+}
+
+func (d *sqliteDialect) close() error {
+	var err error
+	d.once.Do(func() {
+		close(d.quit)
+		<-d.done
+		for _, st := range d.stmts {
+			err = errors.Join(err, st.Close())
+		}
+		err = errors.Join(err, d.conn.Close(), d.db.Close())
+	})
+	return err
+}
+
+// explain puts SQLite's result codes in words (https://www.sqlite.org/rescode.html).
+func (d *sqliteDialect) explain(err error) error {
+	var e *sqlite.Error
+	if !errors.As(err, &e) {
+		return err
+	}
+	switch e.Code() & 0xff {
+	case sqlite3.SQLITE_FULL:
+		return fmt.Errorf("%w; nothing of this was recorded; free some space beside %s and try again", ErrFull, d.path)
+	case sqlite3.SQLITE_READONLY, sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_PERM:
+		return fmt.Errorf("%w; give yourself the right to write %s and its folder, or name another file", ErrReadOnly, d.path)
+	case sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB:
+		return fmt.Errorf("%w or not one of posework's; restore %s from a backup", ErrDamaged, d.path)
+	case sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED:
+		return fmt.Errorf("%w: another program has held %s for %d s; nothing of this was recorded; close it or try again", ErrBusy, d.path, busyMS/1000)
+	case sqlite3.SQLITE_IOERR:
+		return fmt.Errorf("%w: %s: %w", ErrGone, d.path, err)
+	}
+	return err
+}
