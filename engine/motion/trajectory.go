@@ -4,6 +4,7 @@ package motion
 
 import (
 	"posework/engine/cell"
+	"posework/engine/diag"
 	"posework/engine/program"
 	"posework/kin"
 )
@@ -18,6 +19,8 @@ type Trajectory struct {
 	Pieces   []Piece
 	Scenes   []Scene
 	Tools    []Tool // the cell's tools, then the taught ones
+	Frames   []TaughtFrame
+	Taught   []TaughtTool
 	Notes    []Note
 	Halt     *Halt   // where planning had to stop; nil when all of the program was planned
 	Duration float64 // s
@@ -29,6 +32,24 @@ type Tool struct {
 	Name string
 	TCP  kin.Pose // flange to tool centre point
 	Body int
+}
+
+// TaughtFrame is a frame that the program teaches by three poses.
+type TaughtFrame struct {
+	Name           string
+	Pos            diag.Pos
+	Pose           kin.Pose // world to frame
+	LegX, LegPlane float64  // mm from the origin to the two other poses
+	Between        float64  // rad between the legs
+}
+
+// TaughtTool is a tool centre point that the program teaches by touches.
+type TaughtTool struct {
+	Name      string
+	Pos       diag.Pos
+	Touches   []kin.Pose // world to flange
+	TCP       kin.Vec    // flange to tool centre point, mm
+	Mean, Max float64    // residuals: how far the touches miss one point, mm
 }
 
 // Step is one executed step.
@@ -148,7 +169,8 @@ const (
 	PathLimit               // the line or arc runs an axis into its limit
 	PathSingular            // the line or arc meets a singularity where axes would have to jump
 	ConfigTurns             // the two ends need different configurations
-	WaitForever             // a wait whose signal nothing in the cell can ever set
+	WaitForever             // a wait without limit whose signal never comes
+	WaitTimedOut            // a wait whose signal did not come in time: the program stops there
 )
 
 // Halt says where planning had to stop.

@@ -49,13 +49,13 @@ type BodyKind uint8
 
 // The kinds of body.
 const (
-	Link   BodyKind = iota // a solid of a link of the arm; Index is the link, 0 to 6
-	Tool                   // a solid of the tool; Index counts the tool's solids
-	Held                   // the part that the tool holds; Index is the part
-	Solid                  // a fixed solid of the cell; Index as in Cell.Solids
-	Part                   // a loose part; Index as in Cell.Parts
-	Floor                  // the floor
-	Zone                   // a zone; Index as in Cell.Zones
+	Link  BodyKind = iota // a solid of a link of the arm; Index is the link, 0 to 6
+	Tool                  // a solid of the tool; Index counts the tool's solids
+	Held                  // the part that the tool holds; Index is the part
+	Solid                 // a fixed solid of the cell; Index as in Cell.Solids
+	Part                  // a loose part; Index as in Cell.Parts
+	Floor                 // the floor
+	Zone                  // a zone; Index as in Cell.Zones
 )
 
 // Body is a thing that distances are measured between.
