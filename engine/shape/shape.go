@@ -1,4 +1,26 @@
-// Package shape measures distances between convex solids.
+// Package shape measures distances between convex solids: capsules, boxes,
+// cylinders, spheres and half-spaces.
+//
+// [Between] gives the signed distance of two shapes with closest points and the
+// direction between them: where they are apart the least distance of their
+// surfaces, in overlap the size of the shortest translation that parts them.
+// Any two kinds are possible but two half-spaces. Both shapes are written in the
+// same frame, whichever it is; lengths are mm. Nothing here knows about motion:
+// package sweep does.
+//
+// # How exact
+//
+// Pairs of spheres, capsules, boxes and half-spaces are closed forms, or for
+// disjoint boxes a search that ends at a vertex, edge or face: exact but for
+// rounding, about 1e-12 mm for solids of a metre (1e-8 mm within 1e-8 mm of
+// touching). A sphere, capsule or half-space against a cylinder is as exact
+// while they are apart. A box or cylinder against a cylinder, and any overlap
+// with one, is a search that ends when lower and upper bound agree to 1e-12 mm
+// apart and 1e-10 mm in overlap; rounding can stop it up to 1e-6 mm short in
+// the worst places, such as caps tilted by 1e-9 rad against each other. Closest
+// points are within 1e-5 mm of the surfaces.
+//
+// Functions allocate nothing, keep no state and are deterministic.
 package shape
 
 import "posework/kin"
