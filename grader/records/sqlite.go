@@ -253,8 +253,8 @@ func (d *sqliteDialect) snapshot(ctx context.Context, db *sql.DB) (*sql.Tx, erro
 // alone needs nothing: SQLite has one writer at a time.
 func (d *sqliteDialect) alone(*tx) error { return nil }
 
-// scrub moves everything from the log into the file and empties the log, where
-// erased rows would still be readable.
+// scrub writes the file anew: though deleted cells are overwritten, what moved
+// between pages before may have left copies. Then it empties the log.
 func (d *sqliteDialect) scrub(ctx context.Context) error {
 	// The writing connection is in use, and can't do this inside a transaction.
 	db, err := sql.Open("sqlite", sqliteURI(d.path))
@@ -262,6 +262,9 @@ func (d *sqliteDialect) scrub(ctx context.Context) error {
 		return err
 	}
 	defer db.Close()
+	if _, err := db.ExecContext(ctx, "VACUUM"); err != nil {
+		return err
+	}
 	var busy, pages, moved int
 	err = db.QueryRowContext(ctx, "PRAGMA wal_checkpoint(TRUNCATE)").Scan(&busy, &pages, &moved)
 	if err == nil && busy != 0 {
