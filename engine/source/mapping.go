@@ -137,7 +137,7 @@ func (m *Map) Close() {
 		return
 	}
 	for _, key := range missing {
-		m.node.list.Add(m.node.pos, "F013", fmt.Sprintf("add \"%s: ...\"", key), "%s has no %q", m.node.label, key)
+		m.node.file.list.Add(m.node.pos, "F013", fmt.Sprintf("add \"%s: ...\"", key), "%s has no %q", m.node.label, key)
 	}
 }
 

@@ -2,6 +2,8 @@ package source
 
 import (
 	"fmt"
+	"strings"
+	"unicode/utf8"
 
 	"posework/engine/diag"
 )
@@ -27,10 +29,10 @@ func (k Kind) String() string {
 type Node struct {
 	kind  Kind
 	text  string // scalar
-	plain bool   // scalar without quotes
+	style style
 	label string // what a message calls it: the key, or "item 3 of steps"
 	pos   diag.Pos
-	list  *diag.List
+	file  *file
 	bad   bool // reported on: the first report names the cause, more would only repeat it
 	items []*Node
 	keys  []*Node // mapping: keys[i] belongs to items[i]
@@ -70,7 +72,7 @@ func (n *Node) Errorf(code, fix, format string, args ...any) {
 		return
 	}
 	n.bad = true
-	n.list.Add(n.pos, code, fix, format, args...)
+	n.file.list.Add(n.pos, code, fix, format, args...)
 }
 
 // Check reports like [Node.Errorf] unless ok holds.
@@ -78,6 +80,20 @@ func (n *Node) Check(ok bool, code, fix, format string, args ...any) {
 	if !ok {
 		n.Errorf(code, fix, format, args...)
 	}
+}
+
+// Word returns a copy of a text value that holds only a part of its text, for
+// formats that put several words in one value. Reports on it point at the part.
+func (n *Node) Word(part string) *Node {
+	if n == nil {
+		return nil
+	}
+	w := *n
+	if i := strings.Index(n.text, part); i > 0 && n.style == plain && !strings.Contains(n.text[:i], "\n") {
+		w.pos.Column += utf8.RuneCountInString(n.text[:i])
+	}
+	w.text, w.style = part, plain
+	return &w
 }
 
 // List returns the items of a list, and reports a value that is none.

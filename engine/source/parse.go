@@ -26,7 +26,7 @@ const (
 // read, and has then reported why.
 func Parse(name string, data []byte, firstLine int, l *diag.List) *Node {
 	data = bytes.TrimPrefix(data, []byte("\ufeff"))
-	p := &parser{name: name, first: firstLine, list: l, lines: data}
+	p := &parser{file: &file{name: name, first: firstLine, list: l, data: data}}
 	if !p.plainText(data) || !p.layout(data) {
 		return nil
 	}
@@ -81,16 +81,9 @@ func depth(d int, _ *yaml.DepthContext) error {
 
 // parser turns one text into nodes.
 type parser struct {
-	name   string
-	first  int
-	list   *diag.List
-	lines  []byte // the text
+	*file
 	values int
 	stop   bool // the tree can't be used; the cause is reported
-}
-
-func (p *parser) pos(line, column int) diag.Pos {
-	return diag.Pos{Filename: p.name, Line: max(line, 1) + p.first - 1, Column: max(column, 1)}
 }
 
 func (p *parser) empty() {
@@ -169,7 +162,7 @@ func (p *parser) layout(data []byte) bool {
 
 // convert builds the tree and reports what YAML allows and posework does not.
 func (p *parser) convert(y *yaml.Node, label string, depth int) *Node {
-	n := &Node{label: label, pos: p.pos(y.Line, y.Column), list: p.list}
+	n := &Node{label: label, pos: p.pos(y.Line, y.Column), file: p.file, style: styleOf(y)}
 	if p.stop {
 		return n
 	}
@@ -200,7 +193,6 @@ func (p *parser) convert(y *yaml.Node, label string, depth int) *Node {
 		p.mapping(n, y, depth)
 	default:
 		n.text = y.Value
-		n.plain = y.Style&(yaml.SingleQuotedStyle|yaml.DoubleQuotedStyle|yaml.LiteralStyle|yaml.FoldedStyle) == 0
 		if !isNull(y) {
 			n.kind = Scalar
 		}
@@ -251,7 +243,7 @@ func (p *parser) fail(y *yaml.Node, code, fix, format string, args ...any) {
 
 // isNull reports a value that YAML takes for none.
 func isNull(y *yaml.Node) bool {
-	if y.Style&(yaml.SingleQuotedStyle|yaml.DoubleQuotedStyle|yaml.LiteralStyle|yaml.FoldedStyle) != 0 {
+	if styleOf(y) != plain {
 		return false
 	}
 	switch y.Value {

@@ -37,7 +37,7 @@ func (n *Node) Vec() kin.Vec {
 // Degs returns a list of three angles written in degrees, in rad.
 func (n *Node) Degs() kin.Vec {
 	v := n.Nums(3)
-	return kin.Vec{X: rad(v[0]), Y: rad(v[1]), Z: rad(v[2])}
+	return kin.Vec{X: kin.Rad(v[0]), Y: kin.Rad(v[1]), Z: kin.Rad(v[2])}
 }
 
 // MMS returns a speed in mm/s.
@@ -57,15 +57,13 @@ func (n *Node) MM() float64 { v, _ := n.quantity(true, []string{"mm"}); return v
 
 // Deg returns an angle written in degrees, in rad; the unit need not be
 // written.
-func (n *Node) Deg() float64 { v, _ := n.quantity(true, []string{"deg"}); return rad(v) }
+func (n *Node) Deg() float64 { v, _ := n.quantity(true, []string{"deg"}); return kin.Rad(v) }
 
 // DegPerS returns an angular speed written in deg/s, in rad/s.
-func (n *Node) DegPerS() float64 { v, _ := n.Quantity("deg/s"); return rad(v) }
+func (n *Node) DegPerS() float64 { v, _ := n.Quantity("deg/s"); return kin.Rad(v) }
 
 // DegPerS2 returns an angular acceleration written in deg/s2, in rad/s2.
-func (n *Node) DegPerS2() float64 { v, _ := n.Quantity("deg/s2"); return rad(v) }
-
-func rad(deg float64) float64 { return deg * math.Pi / 180 }
+func (n *Node) DegPerS2() float64 { v, _ := n.Quantity("deg/s2"); return kin.Rad(v) }
 
 func (n *Node) quantity(optional bool, units []string) (float64, string) {
 	example := examples(units)

@@ -36,8 +36,8 @@ func (n *Node) Str() string {
 	return n.text
 }
 
-// Name returns an identifier: letters, digits, '-' and '_', at most [MaxName]
-// characters.
+// Name returns an identifier: letters, digits, '-' and '_', a letter or digit
+// first, at most [MaxName] characters.
 func (n *Node) Name() string {
 	if !n.scalar("a name", "write a name of letters, digits, - and _") {
 		return ""
@@ -55,6 +55,10 @@ func (n *Node) Name() string {
 			n.Errorf("F018", "use letters a to z, digits, - and _", "the name %s contains %q", quote(n.text), r)
 			return ""
 		}
+	}
+	if n.text[0] == '-' || n.text[0] == '_' {
+		n.Errorf("F018", "begin it with a letter or digit", "the name %s begins with %q", quote(n.text), n.text[0])
+		return ""
 	}
 	return n.text
 }
@@ -111,7 +115,7 @@ func (n *Node) Num() float64 {
 	if !n.scalar("a number", "write a number") {
 		return 0
 	}
-	if !n.plain {
+	if n.style != plain {
 		n.Errorf("F015", "drop the quotes", "%s is the text %s, but a number is needed", n.label, quote(n.text))
 		return 0
 	}

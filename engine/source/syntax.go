@@ -1,7 +1,6 @@
 package source
 
 import (
-	"bytes"
 	"errors"
 	"fmt"
 	"strings"
@@ -72,16 +71,9 @@ func (p *parser) syntax(err error) {
 
 // char returns the character at a place, and a space past the end.
 func (p *parser) char(line, column int) rune {
-	lines := bytes.Split(p.lines, []byte("\n"))
-	if line < 1 || line > len(lines) {
-		return ' '
-	}
-	for rest := lines[line-1]; len(rest) > 0; column-- {
-		r, size := utf8.DecodeRune(rest)
-		if column <= 1 {
-			return r
-		}
-		rest = rest[size:]
+	if i := p.offset(line, column); i < len(p.data) {
+		r, _ := utf8.DecodeRune(p.data[i:])
+		return r
 	}
 	return ' '
 }
