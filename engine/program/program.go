@@ -31,13 +31,17 @@ type Pose struct {
 	Name   string
 	Pos    diag.Pos
 	ByAxes bool
-	Axes   kin.Joints  // rad; when ByAxes
+	Axes   kin.Joints  // rad; when ByAxes. See Written for prismatic axes
 	Place  kin.Pose    // frame to tool centre point; when not ByAxes
 	XYZ    kin.Vec     // Place as written, mm
 	RPY    kin.Vec     // Place as written, rad
 	Frame  Ref         // "base" when the file names none
 	Config *kin.Config // nil: the solution nearest the pose before it
 }
+
+// Written returns the value of an axis (index from 0) as the file has it:
+// degrees, or mm where the arm's axis is prismatic, which only the cell knows.
+func (p *Pose) Written(axis int) float64 { return kin.Deg(p.Axes[axis]) }
 
 // TaughtFrame is a task frame taught by three poses: its origin, a point along
 // +X and a point in the XY plane on the +Y side.
