@@ -7,23 +7,26 @@ import (
 	"posework/kin"
 )
 
-// pool draws pairs as a cell has them: solids 100 to 600 mm in size, centres up
-// to a metre apart, turned at will; overlapping ones are about one in five.
+// draw draws a solid as a cell has them: 100 to 600 mm in size, its centre up to
+// half a metre from the origin along each axis, turned at will.
+func draw(r *rand.Rand, k Kind) Shape {
+	v := func(s float64) kin.Vec {
+		return kin.Vec{X: s * (2*r.Float64() - 1), Y: s * (2*r.Float64() - 1), Z: s * (2*r.Float64() - 1)}
+	}
+	size := func() float64 { return 50 + 250*r.Float64() }
+	s := Shape{Kind: k, P: v(500), R: 30 + 70*r.Float64(), Half: kin.Vec{X: size(), Y: size(), Z: size()}}
+	s.Q = s.P.Add(v(300))
+	s.Rot.X = v(1).Unit()
+	s.Rot.Y = s.Rot.X.Cross(v(1)).Unit()
+	s.Rot.Z = s.Rot.X.Cross(s.Rot.Y)
+	return s
+}
+
+// pool draws pairs; about one in five overlaps.
 func pool(ka, kb Kind) (a, b []Shape) {
 	r := rand.New(rand.NewPCG(1, 2))
-	draw := func(k Kind) Shape {
-		v := func(s float64) kin.Vec {
-			return kin.Vec{X: s * (2*r.Float64() - 1), Y: s * (2*r.Float64() - 1), Z: s * (2*r.Float64() - 1)}
-		}
-		s := Shape{Kind: k, P: v(500), R: 30 + 70*r.Float64(), Half: kin.Vec{X: 50 + 250*r.Float64(), Y: 50 + 250*r.Float64(), Z: 50 + 250*r.Float64()}}
-		s.Q = s.P.Add(v(300))
-		s.Rot.X = v(1).Unit()
-		s.Rot.Y = s.Rot.X.Cross(v(1)).Unit()
-		s.Rot.Z = s.Rot.X.Cross(s.Rot.Y)
-		return s
-	}
 	for range 256 {
-		a, b = append(a, draw(ka)), append(b, draw(kb))
+		a, b = append(a, draw(r, ka)), append(b, draw(r, kb))
 	}
 	return a, b
 }

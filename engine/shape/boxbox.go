@@ -15,10 +15,9 @@ type pairOfBoxes struct {
 	h, k [3]float64    // half lengths of a and of b
 
 	// What the separating axes tell: the greatest distance along one, and which.
-	best  float64
-	i, j  int        // faces: axis i of a (j < 0) or axis j of b (i < 0); else their product
-	n     [3]float64 // unit, from b to a, in a's axes
-	turns bool       // n was found by a product of axes that are nearly parallel
+	best float64
+	i, j int        // faces: axis i of a (j < 0) or axis j of b (i < 0); else their product
+	n    [3]float64 // unit, from b to a, in a's axes
 }
 
 // boxBox measures two boxes: fifteen separating axes (S. Gottschalk, M. C. Lin
@@ -37,6 +36,9 @@ func boxBox(a, b *Shape, c *Contact) {
 		return
 	}
 	n := p.world()
+	if p.overFace(n, c) {
+		return
+	}
 	var g search
 	g.a, g.b = a, b
 	if g.run(n) && (!g.rough || g.v.Norm2() > 1e-6) {
@@ -129,6 +131,34 @@ func (p *pairOfBoxes) edges() {
 // world is n in world axes.
 func (p *pairOfBoxes) world() kin.Vec {
 	return p.a.Rot.Apply(kin.Vec{X: p.n[0], Y: p.n[1], Z: p.n[2]})
+}
+
+// overFace fills in the contact where the best axis is a face normal and the
+// vertex nearest along it lies over that face: nothing can be nearer.
+func (p *pairOfBoxes) overFace(n kin.Vec, c *Contact) bool {
+	if p.j < 0 {
+		pb := p.b.core(n)
+		if !overFace(p.a, pb, p.i) {
+			return false
+		}
+		c.set(pb.AddScaled(p.best, n), pb, n, p.best, 0, 0)
+		return true
+	}
+	pa := p.a.core(n.Scale(-1))
+	if !overFace(p.b, pa, p.j) {
+		return false
+	}
+	c.set(pa, pa.AddScaled(-p.best, n), n, p.best, 0, 0)
+	return true
+}
+
+// overFace reports whether the point x lies over or under a face of s across
+// its axis i.
+func overFace(s *Shape, x kin.Vec, i int) bool {
+	u := s.Rot.ApplyInv(x.Sub(s.P))
+	return (i == 0 || math.Abs(u.X) <= s.Half.X) &&
+		(i == 1 || math.Abs(u.Y) <= s.Half.Y) &&
+		(i == 2 || math.Abs(u.Z) <= s.Half.Z)
 }
 
 // overlap fills in the contact from the best separating axis.

@@ -119,8 +119,9 @@ func (e *hull) round(a, b *Shape) {
 	case Box:
 		segmentBox(&axis, a, &c)
 	default:
-		near := rodTo(&axis, a)
-		pointCylinder(&Shape{Kind: Sphere, P: near}, a, &c)
+		pointCylinder(&Shape{Kind: Sphere, P: rodTo(&axis, a)}, a, &c)
+		r := a.P.Sub(b.P) // of parallel axes: straight from one to the other
+		e.both(r.AddScaled(-r.Dot(b.Rot.Z), b.Rot.Z))
 	}
 	e.both(c.Normal)
 }

@@ -53,17 +53,15 @@ func (g *search) run(dir kin.Vec) bool {
 		if g.known(w) {
 			break
 		}
-		old := *g
-		g.n++
-		if !g.reduce() {
+		t, ok := g.reduce()
+		if !ok {
 			return false
 		}
-		next := g.v.Norm2()
+		next := t.v.Norm2()
 		if next >= last {
-			// Rounding is all that is left to gain.
-			*g = old
-			break
+			break // rounding is all that is left to gain
 		}
+		g.keep(&t)
 		last = next
 	}
 	d := g.v.Norm()
@@ -137,24 +135,25 @@ func (g *search) along(n kin.Vec) float64 {
 	return n.Dot(g.a.core(n.Scale(-1)).Sub(g.b.core(n)))
 }
 
-// reduce finds the point of the simplex closest to the origin and keeps the
-// corners it needs. It reports false where the simplex holds the origin.
-func (g *search) reduce() bool {
+// reduce finds the point closest to the origin of the simplex that the corners
+// in use make with the new one. It reports false where the simplex holds the origin.
+func (g *search) reduce() (weights, bool) {
 	switch g.n {
+	case 1:
+		t := segmentOrigin(g.w[0], g.w[1])
+		t.at = [3]int{0, 1, 1}
+		return t, true
 	case 2:
-		g.apply(segmentOrigin(g.w[0], g.w[1]), 0, 1, -1)
-		return true
-	case 3:
-		g.apply(triangleOrigin(g.w[0], g.w[1], g.w[2]), 0, 1, 2)
-		return true
+		t := triangleOrigin(g.w[0], g.w[1], g.w[2])
+		t.at = [3]int{0, 1, 2}
+		return t, true
 	}
 	// The newest corner, 3, lies beyond the plane of the others: only its own
 	// faces can be nearest.
 	var best weights
 	least := math.Inf(1)
-	var bi, bj int
-	for f := range 3 {
-		i, j, k := f, (f+1)%3, (f+2)%3
+	for _, f := range [3][3]int{{0, 1, 2}, {0, 2, 1}, {1, 2, 0}} {
+		i, j, k := f[0], f[1], f[2]
 		n := g.w[i].Sub(g.w[3]).Cross(g.w[j].Sub(g.w[3]))
 		inner := n.Dot(g.w[k].Sub(g.w[3]))
 		outer := -n.Dot(g.w[3])
@@ -163,40 +162,33 @@ func (g *search) reduce() bool {
 		}
 		t := triangleOrigin(g.w[i], g.w[j], g.w[3])
 		if d := t.v.Norm2(); d < least {
-			least, best, bi, bj = d, t, i, j
+			least, best = d, t
+			best.at = [3]int{i, j, 3}
 		}
 	}
-	if math.IsInf(least, 1) {
-		return false
-	}
-	g.apply(best, bi, bj, 3)
-	return true
+	return best, !math.IsInf(least, 1)
 }
 
-// apply keeps the corners i, j, k that carry weight.
-func (g *search) apply(t weights, i, j, k int) {
+// keep makes t the state: its point, and the corners that carry weight.
+func (g *search) keep(t *weights) {
 	g.v = t.v
-	var w, p [3]kin.Vec
 	n := 0
-	index := [3]int{i, j, k}
 	for m := range 3 {
-		if index[m] < 0 || t.l[m] <= 0 {
+		if t.l[m] <= 0 {
 			continue
 		}
-		w[n], p[n] = g.w[index[m]], g.p[index[m]]
-		g.l[n] = t.l[m]
+		i := t.at[m] // ascending, so never below n
+		g.w[n], g.p[n], g.l[n] = g.w[i], g.p[i], t.l[m]
 		n++
-	}
-	for m := range n {
-		g.w[m], g.p[m] = w[m], p[m]
 	}
 	g.n = n
 }
 
 // weights is the point of a segment or triangle closest to the origin.
 type weights struct {
-	l [3]float64
-	v kin.Vec
+	l  [3]float64
+	v  kin.Vec
+	at [3]int // the corners that l belongs to
 }
 
 func segmentOrigin(a, b kin.Vec) weights {
@@ -206,9 +198,9 @@ func segmentOrigin(a, b kin.Vec) weights {
 		t = clamp01(-a.Dot(d) / e)
 	}
 	if t == 1 {
-		return weights{[3]float64{0, 1, 0}, b}
+		return weights{l: [3]float64{0, 1, 0}, v: b}
 	}
-	return weights{[3]float64{1 - t, t, 0}, a.AddScaled(t, d)}
+	return weights{l: [3]float64{1 - t, t, 0}, v: a.AddScaled(t, d)}
 }
 
 func triangleOrigin(a, b, c kin.Vec) weights {
@@ -217,7 +209,7 @@ func triangleOrigin(a, b, c kin.Vec) weights {
 	if u > 0 && v > 0 && w > 0 {
 		inv := 1 / (u + v + w)
 		u, v, w = u*inv, v*inv, w*inv
-		return weights{[3]float64{u, v, w}, a.Scale(u).AddScaled(v, b).AddScaled(w, c)}
+		return weights{l: [3]float64{u, v, w}, v: a.Scale(u).AddScaled(v, b).AddScaled(w, c)}
 	}
 	// The closest point lies on an edge that the origin is beyond.
 	var best weights
@@ -228,13 +220,13 @@ func triangleOrigin(a, b, c kin.Vec) weights {
 	}
 	if u <= 0 {
 		if t := segmentOrigin(b, c); t.v.Norm2() < least {
-			best = weights{[3]float64{0, t.l[0], t.l[1]}, t.v}
+			best = weights{l: [3]float64{0, t.l[0], t.l[1]}, v: t.v}
 			least = t.v.Norm2()
 		}
 	}
 	if v <= 0 {
 		if t := segmentOrigin(c, a); t.v.Norm2() < least {
-			best = weights{[3]float64{t.l[1], 0, t.l[0]}, t.v}
+			best = weights{l: [3]float64{t.l[1], 0, t.l[0]}, v: t.v}
 		}
 	}
 	return best
