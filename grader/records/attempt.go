@@ -140,21 +140,28 @@ func (a *Attempt) count(t *tx, person int64) error {
 // standing is the condition under which attempt a counts.
 const standing = `a.verdict <> '` + string(Withdrawn) + `' AND NOT EXISTS (SELECT 1 FROM attempt b WHERE b.corrects = a.id)`
 
-// sums computes what progress holds. The newest attempt is the last, whatever
-// its time says: a clock may have been wrong.
-const sums = `SELECT s.person, s.lesson, s.attempts, s.best, s.passed, n.at FROM (
-	SELECT a.person, a.lesson, count(*) AS attempts, max(a.points) AS best, max(a.id) AS newest,
-		max(CASE WHEN a.verdict = '` + string(Passed) + `' THEN 1 ELSE 0 END) AS passed
-	FROM attempt a WHERE a.person = $1 AND a.lesson = $2 AND ` + standing + ` GROUP BY a.person, a.lesson
-) s JOIN attempt n ON n.id = s.newest`
+// sums computes what progress holds, of the attempts a that fulfil a condition.
+// The newest attempt is the last, whatever its time says: a clock may have been
+// wrong.
+func sums(cond string) string {
+	return `INSERT INTO progress (person, lesson, attempts, best, passed, last)
+		SELECT s.person, s.lesson, s.attempts, s.best, s.passed, n.at FROM (
+			SELECT a.person, a.lesson, count(*) AS attempts, max(a.points) AS best, max(a.id) AS newest,
+				max(CASE WHEN a.verdict = '` + string(Passed) + `' THEN 1 ELSE 0 END) AS passed
+			FROM attempt a WHERE ` + cond + ` GROUP BY a.person, a.lesson
+		) s JOIN attempt n ON n.id = s.newest`
+}
 
 // recount computes the sums of one person and lesson afresh.
 func recount(t *tx, person int64, lesson string) error {
 	if err := t.exec("DELETE FROM progress WHERE person = $1 AND lesson = $2", person, lesson); err != nil {
 		return err
 	}
-	return t.exec("INSERT INTO progress (person, lesson, attempts, best, passed, last) "+sums, person, lesson)
+	return t.exec(sums("a.person = $1 AND a.lesson = $2 AND "+standing), person, lesson)
 }
+
+// recountAll computes all sums; there must be none yet.
+func recountAll(t *tx) error { return t.exec(sums(standing)) }
 
 // AddAttempt records an attempt and returns its id.
 func (s *Store) AddAttempt(ctx context.Context, a Attempt) (int64, error) { return s.add(ctx, &a) }

@@ -253,6 +253,19 @@ func (d *sqliteDialect) snapshot(ctx context.Context, db *sql.DB) (*sql.Tx, erro
 // alone needs nothing: SQLite has one writer at a time.
 func (d *sqliteDialect) alone(*tx) error { return nil }
 
+func (d *sqliteDialect) lastID(ctx context.Context, q querier, table string) (int64, error) {
+	var n int64
+	err := q.QueryRowContext(ctx, "SELECT coalesce(max(seq), 0) FROM sqlite_sequence WHERE name = $1", table).Scan(&n)
+	return n, err
+}
+
+func (d *sqliteDialect) setLastID(t *tx, table string, n int64) error {
+	if err := t.exec("DELETE FROM sqlite_sequence WHERE name = $1", table); err != nil {
+		return err
+	}
+	return t.exec("INSERT INTO sqlite_sequence (name, seq) VALUES ($1, $2)", table, n)
+}
+
 // scrub writes the file anew: though deleted cells are overwritten, what moved
 // between pages before may have left copies. Then it empties the log.
 func (d *sqliteDialect) scrub(ctx context.Context) error {

@@ -40,6 +40,10 @@ type dialect interface {
 	snapshot(ctx context.Context, db *sql.DB) (*sql.Tx, error)
 	// alone keeps other transactions of the same kind out until this one ends.
 	alone(t *tx) error
+	// lastID returns the id that was given last in a table, 0 for none.
+	lastID(ctx context.Context, q querier, table string) (int64, error)
+	// setLastID has ids of a table count on from n.
+	setLastID(t *tx, table string, n int64) error
 	// scrub removes what erased rows leave behind in the files.
 	scrub(ctx context.Context) error
 	// explain turns the driver's error into one of ours, or returns it.

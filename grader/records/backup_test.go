@@ -1,0 +1,282 @@
+package records
+
+import (
+	"bytes"
+	"compress/gzip"
+	"context"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+)
+
+// fullStore holds rows of every kind, an erased person and corrections.
+func fullStore(t testing.TB, dsn string) *Store {
+	t.Helper()
+	s := signedStore(t, dsn)
+	for i := range 30 {
+		a := attempt(fmt.Sprintf("Learner %d", i%5), fmt.Sprintf("L%02d", i%3), float64(i)*100/30, i)
+		a.Program = []byte{byte(i), 0, 0xff}
+		if i%4 == 0 {
+			a.Job = fmt.Sprintf("job-%d", i)
+		}
+		id := addAttempt(t, s, a)
+		if i%10 == 0 {
+			a.Corrects, a.Points, a.Verdict, a.Job = id, 1.0/3, NotPassed, ""
+			addAttempt(t, s, a)
+		}
+	}
+	if _, err := s.Add(t.Context(), &Answer{Person: "Learner 1", Deck: "D1", Question: "D1-Q1", Given: "<b>&\"\u2028 ü", Right: true, At: at(3)},
+		&Practice{Person: "Learner 1", Lesson: "L01", Seed: 1<<64 - 1, Kind: "run", Data: []byte(`{"a": "\u0000"}`), At: at(4)}); err != nil {
+		t.Fatal(err)
+	}
+	addAttempt(t, s, attempt("Learner 9", "L01", 5, 90)) // the newest id goes with its person
+	if _, err := s.Forget(t.Context(), "Learner 9", at(99)); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := s.Forget(t.Context(), "Abel Root", at(99)); err != nil {
+		t.Fatal(err)
+	}
+	return s
+}
+
+func backup(t testing.TB, s *Store) []byte {
+	t.Helper()
+	var b bytes.Buffer
+	if _, err := s.Backup(t.Context(), &b, at(100)); err != nil {
+		t.Fatal(err)
+	}
+	return b.Bytes()
+}
+
+func TestBackupRestores(t *testing.T) {
+	eachPlace(t, func(t *testing.T, from place) {
+		s := fullStore(t, from.dsn(t))
+		want := backup(t, s)
+		progress := func(s *Store) string {
+			t.Helper()
+			sheet, err := s.Sheet(t.Context(), PeopleFilter{}, 0)
+			if err != nil || len(sheet) != 7 {
+				t.Fatalf("Sheet = %v, %v, want 7 people", sheet, err)
+			}
+			return fmt.Sprint(sheet)
+		}
+		wantSums := progress(s)
+		eachPlace(t, func(t *testing.T, to place) {
+			r := open(t, to.dsn(t))
+			n, err := r.Restore(t.Context(), bytes.NewReader(want))
+			if err != nil {
+				t.Fatal(err)
+			}
+			if lines := bytes.Count(want, []byte("\n")); n != lines-2 {
+				t.Errorf("Restore gave %d rows of %d lines", n, lines)
+			}
+			if r.ID() != s.ID() {
+				t.Errorf("identity is %s, want %s", r.ID(), s.ID())
+			}
+			if got := backup(t, r); !bytes.Equal(got, want) {
+				t.Errorf("a backup of the restored records differs:\n%.2000s\nwant\n%.2000s", got, want)
+			}
+			if f := verify(t, r); f != nil {
+				t.Errorf("faults after restoring: %q", f)
+			}
+			if got := progress(r); got != wantSums {
+				t.Errorf("progress is %s, want %s", got, wantSums)
+			}
+			// Both go on alike; the id of the erased attempt is not given again.
+			a := addAttempt(t, s, attempt("Learner 1", "L01", 5, 200))
+			b := addAttempt(t, r, attempt("Learner 1", "L01", 5, 200))
+			if a < b {
+				t.Errorf("the next attempt has id %d; the original gave %d", b, a)
+			}
+			newest, err := r.Attempts(t.Context(), AttemptFilter{}, Page{Newest: true, Limit: 2})
+			if err != nil || newest[0].ID-newest[1].ID != 2 {
+				t.Errorf("ids %d, %d: the erased one between was given again, or %v", newest[1].ID, newest[0].ID, err)
+			}
+			sign(t, r, "Learner 1", "D1", 100, 201)
+			if f := verify(t, r); f != nil {
+				t.Errorf("faults after going on: %q", f)
+			}
+			if _, err := r.Restore(t.Context(), bytes.NewReader(want)); !errors.Is(err, ErrNotEmpty) {
+				t.Errorf("Restore into records in use: %v, want ErrNotEmpty", err)
+			}
+		})
+	})
+}
+
+func TestBackupFile(t *testing.T) {
+	s := fullStore(t, sqlitePlace().dsn(t))
+	for _, name := range []string{"records.jsonl", "records.jsonl.gz"} {
+		path := filepath.Join(t.TempDir(), name)
+		n, err := s.BackupFile(t.Context(), path, at(100))
+		if err != nil {
+			t.Fatal(err)
+		}
+		info, err := os.Stat(path)
+		if err != nil || info.Mode().Perm() != 0o600 {
+			t.Errorf("%s: mode %v, %v, want readable by its owner alone", name, info.Mode(), err)
+		}
+		r := open(t, sqlitePlace().dsn(t))
+		if m, err := r.RestoreFile(t.Context(), path); err != nil || m != n {
+			t.Errorf("RestoreFile(%s) = %d, %v, want %d rows", name, m, err, n)
+		}
+		if left, _ := filepath.Glob(filepath.Join(filepath.Dir(path), ".*")); left != nil {
+			t.Errorf("left behind: %v", left)
+		}
+	}
+	dir := t.TempDir()
+	_, err := s.BackupFile(t.Context(), filepath.Join(dir, "none", "x"), at(1))
+	wantErr(t, err, "no such file or directory")
+	if err := os.Mkdir(filepath.Join(dir, "taken"), 0o700); err != nil {
+		t.Fatal(err)
+	}
+	_, err = s.BackupFile(t.Context(), filepath.Join(dir, "taken"), at(1))
+	wantErr(t, err, "backup: ")
+	if left, _ := filepath.Glob(filepath.Join(dir, ".*")); left != nil {
+		t.Errorf("a failed backup left %v", left)
+	}
+	empty := open(t, sqlitePlace().dsn(t))
+	_, err = empty.RestoreFile(t.Context(), filepath.Join(dir, "none"))
+	wantErr(t, err, "restore: ")
+	plain := filepath.Join(dir, "plain.gz")
+	if err := os.WriteFile(plain, []byte("this is no gzip file"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	_, err = empty.RestoreFile(t.Context(), plain)
+	wantErr(t, err, "gzip: invalid header")
+}
+
+type brokenWriter struct{ left int }
+
+var errBroken = errors.New("the pipe broke")
+
+func (w *brokenWriter) Write(p []byte) (int, error) {
+	if w.left -= len(p); w.left < 0 {
+		return 0, errBroken
+	}
+	return len(p), nil
+}
+
+func TestBackupSaysWhenItCannotWrite(t *testing.T) {
+	s := fullStore(t, sqlitePlace().dsn(t))
+	size := len(backup(t, s))
+	for _, n := range []int{0, 5000, size - 1} {
+		if _, err := s.Backup(t.Context(), &brokenWriter{n}, at(1)); !errors.Is(err, errBroken) {
+			t.Errorf("Backup into %d of %d bytes: %v, want the writer's error", n, size, err)
+		}
+	}
+}
+
+func TestRestoreRefusesDamage(t *testing.T) {
+	good := string(backup(t, fullStore(t, sqlitePlace().dsn(t))))
+	lines := strings.SplitAfter(strings.TrimSuffix(good, "\n"), "\n")
+	change := func(old, new string) string {
+		t.Helper()
+		if !strings.Contains(good, old) {
+			t.Fatalf("the backup has no %q", old)
+		}
+		return strings.Replace(good, old, new, 1)
+	}
+	tests := []struct {
+		name, in, want string
+	}{
+		{"empty", "", "line 1: is not the header"},
+		{"another file", "name,crew\n", "line 1: is not the header of a posework backup"},
+		{"newer format", change("backup/1", "backup/2"), "the backup has the format backup/2, but this program reads backup/1"},
+		{"no identity", change(`"id":"`, `"id":"x`), "is not a UUID"},
+		{"cut off", strings.Join(lines[:len(lines)-1], ""), "without its last line: it was cut off"},
+		{"cut in a line", good[:len(good)/2], "damaged or cut off here"},
+		{"row removed", strings.Join(append(lines[:20:20], lines[21:]...), ""), "altered or damaged"},
+		{"person removed", strings.Join(append(lines[:1:1], lines[2:]...), ""), "roster: does not fit the rows before it"},
+		{"points altered", change(`"points":100`, `"points":99`), "altered or damaged"},
+		{"not a row", change(`{"roster":`, `{"roster"`), "is not a row of a backup"},
+		{"unknown table", change(`{"roster":`, `{"rooster":`), "a table that this program does not know"},
+		{"unknown column", change(`"crew":"day"`, `"crew":"day","colour":"red"`), "has 8 values, but this program knows 7 of them"},
+		{"missing column", change(`,"crew":"day"`, ``), "roster: lacks crew"},
+		{"not a number", change(`"place":1`, `"place":"1"`), "chain: place is not what it should be"},
+		{"null", change(`"place":1`, `"place":null`), "chain: place is not what it should be"},
+		{"null text", change(`"crew":"day"`, `"crew":null`), "crew is not what it should be"},
+		{"no points", change(`"points":100`, `"points":null`), "points is not what it should be"},
+		{"text for a list", change(`"crew":"day"`, `"crew":["day"]`), "crew is not what it should be"},
+		{"bad bytes", change(`"program":"`, `"program":"*`), "program is not what it should be"},
+		{"escape in a name", change(`"name":"Learner 0"`, `"name":"Learner \u001b[2J"`), "name is not what it should be"},
+		{"escape in a crew", change(`"crew":"day"`, `"crew":"\u001b[2J"`), "holds a character that is not seen"},
+		{"no crew", change(`"site":"harrow-mere"`, `"site":""`), "site is empty"},
+		{"bad detail", change(`"detail":"{`, `"detail":"{{`), "detail is not JSON"},
+		{"row is a number", change(`{"roster":{`, `{"roster":7}`+"\n"+`{"roster":{`), "roster: is not a row"},
+		{"points too high", change(`"points":100`, `"points":1e9`), "altered or damaged"},
+		{"person unknown", change(`"person":1`, `"person":4711`), "FOREIGN KEY"},
+		{"twice", strings.Join(append(lines[:3:3], lines[2:]...), ""), "UNIQUE"},
+		{"line too long", lines[0] + strings.Repeat("x", lineMax+1), "token too long"},
+		{"bad end", strings.Join(lines[:len(lines)-1], "") + `{"end":7}`, "is not the last line of a backup"},
+	}
+	s := open(t, sqlitePlace().dsn(t))
+	id := s.ID()
+	for _, tt := range tests {
+		_, err := s.Restore(context.Background(), strings.NewReader(tt.in))
+		if err == nil || !strings.Contains(err.Error(), tt.want) {
+			t.Errorf("%s: error is %v, want one that says %q", tt.name, err, tt.want)
+		}
+	}
+	if s.ID() != id {
+		t.Error("a refused backup changed the identity")
+	}
+	// Nothing was left behind: the good one still fits in.
+	if _, err := s.Restore(context.Background(), strings.NewReader(good)); err != nil {
+		t.Error(err)
+	}
+}
+
+func FuzzRestore(f *testing.F) {
+	good := backup(f, fullStore(f, sqlitePlace().dsn(f)))
+	f.Add(good)
+	f.Add(bytes.Split(good, []byte("\n"))[0])
+	f.Add([]byte("{\"posework\":\"backup/1\"}\n{\"end\":{}}\n"))
+	dir := f.TempDir()
+	count := 0
+	fresh := func(t testing.TB) *Store {
+		count++
+		s, err := Open(context.Background(), filepath.Join(dir, fmt.Sprintf("%d.db", count)))
+		if err != nil {
+			t.Fatal(err)
+		}
+		return s
+	}
+	s := fresh(f)
+	f.Cleanup(func() { s.Close() })
+	f.Fuzz(func(t *testing.T, data []byte) {
+		if _, err := s.Restore(context.Background(), bytes.NewReader(data)); err != nil {
+			return
+		}
+		if _, err := s.Verify(context.Background()); err != nil {
+			t.Error(err)
+		}
+		if err := s.Close(); err != nil {
+			t.Error(err)
+		}
+		s = fresh(t)
+	})
+}
+
+func TestCompressedBackupIsPlainInside(t *testing.T) {
+	s := fullStore(t, sqlitePlace().dsn(t))
+	path := filepath.Join(t.TempDir(), "b.gz")
+	if _, err := s.BackupFile(t.Context(), path, at(100)); err != nil {
+		t.Fatal(err)
+	}
+	f, err := os.Open(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	z, err := gzip.NewReader(f)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var b bytes.Buffer
+	if _, err := b.ReadFrom(z); err != nil || !bytes.Equal(b.Bytes(), backup(t, s)) {
+		t.Errorf("the compressed backup differs from the plain one, or %v", err)
+	}
+}
