@@ -1,6 +1,10 @@
 package motion
 
-import "math"
+import (
+	"math"
+
+	"posework/kin"
+)
 
 // The time law between two stops. With x = (ds/dt)^2 and u = d2s/dt2 as the
 // unknowns, u is constant over a span of the path exactly when x is linear in s
@@ -23,62 +27,71 @@ import "math"
 // switches inside the span, so that a plain ramp, cruise and ramp comes out
 // exact, on however few spans.
 
-// sample holds a path's derivatives by the block's parameter at one end of a
-// span, divided by the acceleration limits.
-type sample struct {
-	a, b       [6]float64 // dq/ds, d2q/ds2 over the axis acceleration
-	pp, pk, kk float64    // p'.p', p'.p'', p''.p'' over the square of the tool acceleration; pp 0: no such limit
-}
-
-// span is a piece of the grid.
+// span is a stretch of the grid. Its quantities are by the block's parameter.
 type span struct {
 	ds   float64
 	cap  float64 // greatest x anywhere on the span
-	free float64 // greatest |u| when nothing else is limited; 0: the samples decide
-	l, r int32   // samples at the two ends; used when not free
+	free float64 // greatest |u| when nothing else is limited; 0: its window decides
+}
+
+// ends holds a path's derivatives at the two ends of a span, by the block's
+// parameter, with the limits that hold on it.
+type ends struct {
+	dq, ddq [2]kin.Joints
+	dp, ddp [2]kin.Vec
+	accel   kin.Joints // axes
+	tool    float64    // tool; 0: no limit
 }
 
 // row bounds u at x: m x - w <= u <= m x + w.
-type row struct{ m, w float64 }
+type row struct {
+	m, w float64
+	axis int8
+}
 
-// window is what a constrained span allows: rows for both ends, and the tool
-// acceleration at both ends.
+// window is what a constrained span allows u to be, given x at its start.
 type window struct {
 	rows [12]row
 	n    int
-	pp   [2]float64 // as in sample, for x and u of the span's start
-	pk   [2]float64
-	dd   [2]float64 // pp kk - pk^2
-	xmax float64    // what limits x alone
+	// Tool acceleration at both ends: pp u^2 + 2 pk u x + kk x^2 <= 1, with
+	// dd = pp kk - pk^2. No limit where pp is 0.
+	pp, pk, dd [2]float64
+	xmax       float64 // what limits x alone
+	xaxis      int8    // the axis that does, from 1; 0: the span's cap or the tool
 }
 
-// newWindow builds the window of span sp.
-func newWindow(sp *span, samples []sample) window {
-	w := window{xmax: sp.cap}
-	l, r := &samples[sp.l], &samples[sp.r]
-	add := func(a, b float64) {
-		// a u + b x within [-1, 1]
-		if math.Abs(a) <= 1e-9*math.Abs(b)*sp.ds {
-			if b != 0 {
-				w.xmax = min(w.xmax, 1/math.Abs(b))
+// newWindow builds the window of a span of width ds. What holds at its end, in
+// u and x1 = x + 2 u ds there, is rewritten in u and x.
+func newWindow(ds, xcap float64, e *ends) window {
+	w := window{xmax: xcap}
+	for i := range 2 {
+		ahead := 2 * ds * float64(i)
+		for j := range 6 {
+			b := e.ddq[i][j] / e.accel[j]
+			a := e.dq[i][j]/e.accel[j] + ahead*b
+			// a u + b x within [-1, 1]
+			if math.Abs(a) <= 1e-9*math.Abs(b)*ds {
+				if b != 0 && 1/math.Abs(b) < w.xmax {
+					w.xmax, w.xaxis = 1/math.Abs(b), int8(j+1)
+				}
+				continue
 			}
-			return
+			w.rows[w.n] = row{-b / a, 1 / math.Abs(a), int8(j + 1)}
+			w.n++
 		}
-		w.rows[w.n] = row{-b / a, 1 / math.Abs(a)}
-		w.n++
-	}
-	for j := range 6 {
-		add(l.a[j], l.b[j])
-		add(r.a[j]+2*sp.ds*r.b[j], r.b[j])
-	}
-	end := func(i int, pp, pk, kk float64) {
-		w.pp[i], w.pk[i], w.dd[i] = pp, pk, max(0, pp*kk-pk*pk)
+		if e.tool == 0 {
+			continue
+		}
+		p := e.dp[i].AddScaled(ahead, e.ddp[i]).Scale(1 / e.tool)
+		k := e.ddp[i].Scale(1 / e.tool)
+		w.pp[i], w.pk[i] = p.Norm2(), p.Dot(k)
+		w.dd[i] = p.Cross(k).Norm2()
 		if w.dd[i] > 0 {
-			w.xmax = min(w.xmax, math.Sqrt(pp/w.dd[i]))
+			if x := math.Sqrt(w.pp[i] / w.dd[i]); x < w.xmax {
+				w.xmax, w.xaxis = x, 0
+			}
 		}
 	}
-	end(0, l.pp, l.pk, l.kk)
-	end(1, r.pp+4*sp.ds*(r.pk+sp.ds*r.kk), r.pk+2*sp.ds*r.kk, r.kk)
 	return w
 }
 
@@ -168,21 +181,10 @@ type profile struct {
 	x     []float64 // at the nodes: one more than spans
 }
 
-// newProfile solves for the fastest motion.
-func newProfile(spans []span, samples []sample) *profile {
-	p := &profile{spans: spans, x: make([]float64, len(spans)+1)}
-	n := 0
-	for i := range spans {
-		if spans[i].free == 0 {
-			n++
-		}
-	}
-	p.wins = make([]window, 0, n)
-	for i := range spans {
-		if spans[i].free == 0 {
-			p.wins = append(p.wins, newWindow(&spans[i], samples))
-		}
-	}
+// newProfile solves for the fastest motion. wins holds the windows of the spans
+// that are not free, in order.
+func newProfile(spans []span, wins []window) *profile {
+	p := &profile{spans: spans, wins: wins, x: make([]float64, len(spans)+1)}
 	p.solve()
 	return p
 }

@@ -121,13 +121,15 @@ type Eval struct {
 	Frames     kin.Frames // links at Q, world
 	TCP        kin.Pose   // world to tool centre point
 	V, W       kin.Vec    // tool centre point: d position/ds, rotation vector per s; world axes
+	DV         kin.Vec    // tool centre point: d2 position/ds2
 }
 
 // Bound holds magnitudes that a path's derivatives do not exceed over an
 // interval.
 type Bound struct {
-	DQ, DDQ kin.Joints // |dq/ds|, |d2q/ds2| by axis
-	V, A    float64    // tool centre point: |dp/ds|, |d2p/ds2|
+	DQ, DDQ, DDDQ kin.Joints // |dq/ds|, |d2q/ds2|, |d3q/ds3| by axis
+	V, A          float64    // tool centre point: |dp/ds|, |d2p/ds2|
+	W             float64    // tool: |rotation vector per s|
 }
 
 // Law is a time law: s as a piecewise polynomial of time, at most cubic.
