@@ -112,7 +112,13 @@ func (p *cartesian) follow(m *arm.Model) *obstacle {
 			s = length
 		}
 		if p.lev.slack(&mid) < nearSingular || p.lev.slack(&end) < nearSingular {
-			return p.classify(m, p.firstTight(last, s))
+			// Up to there it can be followed still.
+			tight := p.firstTight(last, s)
+			if h = (tight - last.s) / 2; h > 0 && p.step(last, h, &mid, &end, &cp, &d) {
+				p.nodes = append(p.nodes, node{tight, end.q, end.dq, end.ddq})
+				p.cells = append(p.cells, d)
+			}
+			return p.classify(m, p.nodes[len(p.nodes)-1].s)
 		}
 		p.nodes = append(p.nodes, node{s, end.q, end.dq, end.ddq})
 		p.cells = append(p.cells, d)

@@ -107,25 +107,6 @@ func TestLineBounds(t *testing.T) {
 	})
 }
 
-func TestScratch(t *testing.T) {
-	m := model(t, "hazel")
-	lev := newLevers(m, kin.Pose{R: kin.Identity, T: kin.Vec{Z: 180}})
-	q := deg(0, 29.82, 14.41, 0, 45.77, 0)
-	from := tcpAt(lev, q)
-	for _, d := range []kin.Vec{{Z: 100}, {Y: 200}, {X: 300}, {X: -200, Y: 300}, {Z: -200}} {
-		to := from
-		to.T = to.T.Add(d)
-		p, o := newCartesian(newStraight(&from, &to), lev, m, &q)
-		var e Eval
-		p.At(p.end/2, &e)
-		var b Bound
-		p.Bound(0, p.end, &b)
-		t.Logf("%v: %d cells, end %g of %g, obstacle %+v\n%v\n%v\n%v\n%v\n%v", d, len(p.cells), p.end, p.curve.Length(), o, e.DQ, b.DQ, e.DDQ, b.DDQ, b.DDDQ)
-		p.Bound(p.end/2-.5, p.end/2+.5, &b)
-		t.Logf("narrow\n%v\n%v\n%v", b.DQ, b.DDQ, b.DDDQ)
-	}
-}
-
 func BenchmarkLineAt(b *testing.B) {
 	m := model(b, "hazel")
 	lev := newLevers(m, kin.Pose{R: kin.Identity, T: kin.Vec{Z: 180}})

@@ -29,35 +29,25 @@ type levers struct {
 func newLevers(m *arm.Model, tcp kin.Pose) *levers {
 	l := &levers{chain: m.Chain, tcp: tcp}
 	rows := m.Chain.Rows()
-	flange := m.Chain.Flange()
-	end := flange.Mul(&tcp)
-	// Frame i+1 lies d along the axis and a along the turned x axis from frame
-	// i: at most hypot(a, d) away, and only a from the axis itself.
-	rest := end.T.Norm()
-	for i := 5; i >= 0; i-- {
-		r := &rows[i]
-		if r.Prismatic {
-			slide := max(math.Abs(r.D+m.Limits[i].Min), math.Abs(r.D+m.Limits[i].Max))
-			l.tool[i] = 1
-			rest += math.Hypot(r.A, slide)
+	var slide kin.Joints
+	for i := range rows {
+		if rows[i].Prismatic {
+			slide[i] = max(math.Abs(m.Limits[i].Min), math.Abs(m.Limits[i].Max))
 			continue
 		}
 		l.turn[i] = 1
-		l.tool[i] = math.Abs(r.A) + rest
-		rest += math.Hypot(r.A, r.D)
 	}
-	l.scale = max(rest, 1)
+	l.tool = m.Chain.PointBounds(6, tcp.T, 0, &slide).First
+	flange := m.Chain.Flange()
+	l.scale = flange.T.Norm() + tcp.T.Norm()
+	for i := range rows {
+		l.scale += math.Hypot(rows[i].A, rows[i].D) + slide[i]
+	}
+	l.scale = max(l.scale, 1)
 	l.spherical = sphericalWrist(&rows)
 	if l.spherical {
-		rest = math.Abs(rows[3].D)
-		for i := 2; i >= 0; i-- {
-			l.wrist[i] = math.Abs(rows[i].A) + rest
-			rest += math.Hypot(rows[i].A, rows[i].D)
-		}
-		// Link 3 is rigid: the wrist centre keeps its distance from axis 3. The
-		// wrist centre lies d4 along z of frame 3, which alpha3 tilts.
-		s := math.Sin(rows[2].Alpha)
-		l.wrist[2] = math.Hypot(rows[2].A, rows[3].D*s)
+		w := m.Chain.PointBounds(4, kin.Vec{}, 0, &slide).First
+		copy(l.wrist[:], w[:3])
 	}
 	return l
 }

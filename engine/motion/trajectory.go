@@ -77,7 +77,9 @@ const (
 )
 
 // Piece is a stretch of motion along one path under one time law, with one tool
-// and one scene.
+// and one scene. Its law may run over a part of its path only: the rest belongs
+// to a corner, or to the next piece where the scene changes on the way. A move
+// of no length has no piece.
 type Piece struct {
 	Step       int // index into Trajectory.Steps
 	Kind       Kind

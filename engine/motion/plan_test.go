@@ -1,0 +1,101 @@
+package motion
+
+import (
+	"math"
+	"testing"
+
+	"posework/engine/cell"
+	"posework/engine/diag"
+	"posework/engine/program"
+	"posework/engine/shape"
+	"posework/kin"
+)
+
+// soapCell is a cell by hand: the course's arm and gripper, a rack frame, one
+// part, a vacuum and its confirmation.
+func soapCell(t testing.TB) *cell.Cell {
+	return &cell.Cell{
+		Arm:   model(t, "hazel"),
+		Mount: kin.IdentityPose,
+		Tools: []cell.Tool{
+			{Name: "cup", TCP: kin.Pose{R: kin.Identity, T: kin.Vec{Z: 180}}},
+			{Name: "blade", TCP: kin.Pose{R: kin.Identity, T: kin.Vec{X: 40, Z: 120}}},
+		},
+		Frames: []cell.Frame{{Name: "rack", Pose: kin.Pose{R: kin.Identity, T: kin.Vec{X: 420, Y: -150, Z: 30}}}},
+		Parts: []cell.Part{{
+			Name: "bar", Shape: shape.Shape{Kind: shape.Box, Rot: kin.Identity, Half: kin.Vec{X: 45, Y: 30, Z: 15}},
+			Pose: kin.Pose{R: kin.Identity, T: kin.Vec{X: 520, Y: -420, Z: 135}},
+		}},
+		Signals: []cell.Signal{{Name: "vacuum", Output: true}, {Name: "part-held"}},
+		Events: []cell.Event{{
+			When: []cell.SignalState{{Signal: 0, On: true}}, Near: 0, Hold: 0, Let: -1,
+			Then: []cell.SignalState{{Signal: 1, On: true}}, After: 0.15,
+		}, {
+			When: []cell.SignalState{{Signal: 0, On: false}}, Near: -1, Hold: -1, Let: 0,
+			Then: []cell.SignalState{{Signal: 1, On: false}}, After: 0.1,
+		}},
+		Motion: cell.Motion{ToolAccel: 2500},
+	}
+}
+
+// parse reads a program that must be sound.
+func parse(t testing.TB, text string) *program.Program {
+	t.Helper()
+	p, l := program.Read("test.yaml", []byte("posework: program/1\n"+text))
+	if len(l) > 0 {
+		t.Fatal(l.Err())
+	}
+	return p
+}
+
+// mustPlan plans a program that raises no diagnostics.
+func mustPlan(t testing.TB, c *cell.Cell, text string, o Options) *Trajectory {
+	t.Helper()
+	tr, l := Plan(c, parse(t, text), o)
+	if len(l) > 0 {
+		t.Fatal(l.Err())
+	}
+	return tr
+}
+
+// near reports whether two numbers agree within tol; NaN never does.
+func near(a, b, tol float64) bool { return math.Abs(a-b) <= tol }
+
+const pickProgram = `
+tool: cup
+poses:
+  home: {axes: [0, -3.74, 29.48, 0, 64.26, 0]}
+  above: {xyz: [520, -420, 250], rpy: [180, 0, 0]}
+  pick: {xyz: [520, -420, 150], rpy: [180, 0, 0]}
+  tray: {xyz: [380, 430, 220], rpy: [180, 0, 0]}
+steps:
+- {to: home, path: joint, speed: 20 %, end: stop}
+- {to: above, path: joint, speed: 30 %, end: stop}
+- {to: pick, path: line, speed: 80 mm/s, end: stop}
+- {set: {vacuum: on}}
+- {wait: {part-held: on, at-most: 2 s}}
+- {to: above, path: line, speed: 80 mm/s, end: stop}
+- {pause: 0.5 s}
+- {to: tray, path: joint, speed: 30 %, end: stop}
+- {set: {vacuum: off}}
+- {to: home, path: joint, speed: 20 %, end: stop}
+`
+
+func TestPick(t *testing.T) {
+	c := soapCell(t)
+	tr := mustPlan(t, c, pickProgram, Options{})
+	if tr.Halt != nil {
+		t.Fatalf("halt %+v", tr.Halt)
+	}
+	for _, s := range tr.Steps {
+		t.Logf("%s %.4f-%.4f pieces %d:%d %v", s.Label, s.Start, s.End, s.First, s.Last, s.Target.T)
+	}
+	for i, p := range tr.Pieces {
+		t.Logf("%d: step %d kind %d %.4f-%.4f scene %d phases %d", i, p.Step, p.Kind, p.Start, p.End, p.Scene, len(p.Law.Phases))
+	}
+	for i, s := range tr.Scenes {
+		t.Logf("%d: %v %d %v", i, s.Signals, s.Held, s.Parts[0].Pose.T)
+	}
+}
+
+var _ diag.List
