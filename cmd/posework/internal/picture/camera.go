@@ -1,0 +1,143 @@
+package picture
+
+import (
+	"math"
+
+	"posework/engine/shape"
+	"posework/kin"
+)
+
+// Camera is a place to look from.
+type Camera struct {
+	// Turn is the direction that the viewer stands in, seen from the middle of
+	// the picture: an angle about the vertical, from +X towards +Y, rad.
+	Turn float64
+	// Tilt is how far the viewer looks down from the horizontal, rad; pi/2 looks
+	// straight down.
+	Tilt float64
+	// Centre is the point in the middle of the picture.
+	Centre kin.Vec
+	// Across is the length in mm that fits into the picture both ways.
+	Across float64
+}
+
+// The greatest and least Camera.Across, mm: from a chip to a hall.
+const (
+	minAcross = 20
+	maxAcross = 20000
+)
+
+// View is a camera direction with a name.
+type View struct {
+	Name       string
+	Turn, Tilt float64
+}
+
+// Views returns the directions that have names. From the side, +X points right;
+// from above, +X points right and +Y up; from the front, +Y points right.
+func Views() []View {
+	return []View{
+		{"corner", kin.Rad(-55), kin.Rad(24)},
+		{"front", 0, 0},
+		{"side", kin.Rad(-90), 0},
+		{"top", kin.Rad(-90), kin.Rad(90)},
+	}
+}
+
+// Look returns the camera turned to a view, with the same middle and zoom.
+func (c Camera) Look(v View) Camera {
+	c.Turn, c.Tilt = v.Turn, v.Tilt
+	return c
+}
+
+// Turned returns the camera carried about the vertical and up or down, rad.
+func (c Camera) Turned(turn, tilt float64) Camera {
+	c.Turn = math.Remainder(c.Turn+turn, 2*math.Pi)
+	c.Tilt = min(max(c.Tilt+tilt, -math.Pi/2), math.Pi/2)
+	return c
+}
+
+// Zoomed returns the camera with everything factor times as large.
+func (c Camera) Zoomed(factor float64) Camera {
+	c.Across = min(max(c.Across/factor, minAcross), maxAcross)
+	return c
+}
+
+// Panned returns the camera moved sideways and up by shares of the picture.
+func (c Camera) Panned(right, up float64) Camera {
+	v := c.eye()
+	c.Centre = c.Centre.AddScaled(right*c.Across, v.right).AddScaled(up*c.Across, v.up)
+	return c
+}
+
+// eye is the orientation of a camera: right, up and towards the viewer.
+type eye struct{ right, up, near kin.Vec }
+
+func (c *Camera) eye() eye {
+	st, ct := math.Sincos(c.Turn)
+	sl, cl := math.Sincos(c.Tilt)
+	near := kin.Vec{X: cl * ct, Y: cl * st, Z: sl}
+	right := kin.Vec{X: -st, Y: ct}
+	return eye{right: right, up: near.Cross(right), near: near}
+}
+
+// margin is the share of the picture that Fit leaves free all round.
+const margin = 0.04
+
+// Fit returns the camera moved so that all bodies of the scene fill a picture of
+// the given size.
+func (c Camera) Fit(s *Scene, size Size) Camera {
+	v := c.eye()
+	lo := kin.Vec{X: math.Inf(1), Y: math.Inf(1), Z: math.Inf(1)}
+	hi := lo.Scale(-1)
+	for i := range s.Bodies {
+		b := &s.Bodies[i].Shape
+		if b.Kind == shape.HalfSpace {
+			continue
+		}
+		hi.X = max(hi.X, b.Support(v.right).Dot(v.right))
+		lo.X = min(lo.X, b.Support(v.right.Scale(-1)).Dot(v.right))
+		hi.Y = max(hi.Y, b.Support(v.up).Dot(v.up))
+		lo.Y = min(lo.Y, b.Support(v.up.Scale(-1)).Dot(v.up))
+		hi.Z = max(hi.Z, b.Support(v.near).Dot(v.near))
+		lo.Z = min(lo.Z, b.Support(v.near.Scale(-1)).Dot(v.near))
+	}
+	if !(hi.X >= lo.X) || size.Width < 1 || size.Height < 1 {
+		return c
+	}
+	mid := lo.Add(hi).Scale(0.5)
+	c.Centre = kin.Vec{}.AddScaled(mid.X, v.right).AddScaled(mid.Y, v.up).AddScaled(mid.Z, v.near)
+	w, h := float64(size.Width*dotsX), float64(size.Height*dotsY)
+	least := min(w, h)
+	c.Across = max((hi.X-lo.X)*least/w, (hi.Y-lo.Y)*least/h) * (1 + 2*margin)
+	return c.Zoomed(1)
+}
+
+// lens maps the world to dots: x to the right, y downwards, z towards the
+// viewer.
+type lens struct {
+	eye
+	centre     kin.Vec
+	scale      float64 // dots/mm
+	midX, midY float64
+}
+
+func (c *Camera) lens(size Size) lens {
+	w, h := float64(size.Width*dotsX), float64(size.Height*dotsY)
+	across := c.Across
+	if !(across >= minAcross) {
+		across = minAcross
+	}
+	return lens{eye: c.eye(), centre: c.Centre, scale: min(w, h) / across, midX: w / 2, midY: h / 2}
+}
+
+// see maps a point.
+func (l *lens) see(p kin.Vec) kin.Vec {
+	p = p.Sub(l.centre)
+	return kin.Vec{X: l.midX + l.scale*p.Dot(l.right), Y: l.midY - l.scale*p.Dot(l.up), Z: l.scale * p.Dot(l.near)}
+}
+
+// aim maps a direction, keeping its length: x to the right, y downwards.
+func (l *lens) aim(d kin.Vec) kin.Vec {
+	return kin.Vec{X: d.Dot(l.right), Y: -d.Dot(l.up), Z: d.Dot(l.near)}
+}
