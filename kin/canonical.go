@@ -5,58 +5,168 @@ import "math"
 // canonical is a chain of revolute axes in the form that the closed solutions
 // work on:
 //
-//	core = Rz(th1) Tz(d1) Tx(a1) Rx(alpha1) ... Rz(th5) Tz(d5) Tx(a5) Rx(alpha5) Rz(th6)
+//	core = Rz(th1) Tx(a1) Rx(alpha1) Rz(th2) Tz(d2) Tx(a2) Rx(alpha2) ... Rz(th6)
 //
-// with d1 = 0, th = q + off, and outer = pre * core * post. Base, flange, the
-// first offset along axis 1 and all that follows axis 6 sit in pre and post. An
-// offset along an axis that is parallel to the one before it is carried back to
-// that one, so the remaining d are properties of the geometry and not of how
-// the rows were written.
+// with th = q + off and outer = pre * core * post. Base, flange, the first
+// offset along axis 1 and all that follows axis 6 sit in pre and post. An offset
+// along an axis that is parallel to the one before it is carried back to that
+// one, so the remaining d are properties of the geometry and not of how the rows
+// were written: axes i and i+1 meet when a_i = 0, three consecutive axes meet in
+// one point when a_i = a_(i+1) = d_(i+1) = 0.
 type canonical struct {
-	a, d, off    [6]float64
-	ca, sa       [6]float64
-	pre, post    Pose // outer to core's first frame; core's last frame to flange
-	preInv       Pose
-	postInv      Pose
-	size         float64 // sum of all lengths, mm; the scale for tolerances
-	anyPrismatic bool
+	a, d [5]float64 // a[i], alpha[i] lie between axes i and i+1 (from 0); d[0] = 0
+	ca   [5]float64 // cos and sin of alpha
+	sa   [5]float64
 }
 
-func newCanonical(c *Chain) canonical {
-	var k canonical
+// casing is what lies around the core.
+type casing struct {
+	preInv, postInv Pose
+	off             [6]float64
+	identity        bool // no base: preInv does nothing but lift
+}
+
+// newCanonical returns the canonical form of a chain. snapped says that lengths
+// or angles within the tolerances were set to zero: the form then differs from
+// the arm by so much, and solutions have to be polished.
+func newCanonical(c *Chain) (k canonical, o casing, snapped bool) {
+	var d [6]float64
 	for i := range c.rows {
 		r := &c.rows[i]
-		k.a[i], k.d[i], k.off[i] = r.A, r.D, wrapAngle(r.Offset)
-		k.ca[i], k.sa[i] = c.ca[i], c.sa[i]
-		k.anyPrismatic = k.anyPrismatic || r.Prismatic
-		k.size += math.Abs(r.A) + math.Abs(r.D)
-	}
-	for i := 5; i > 0; i-- {
-		if math.Abs(k.sa[i-1]) <= parallelTol {
-			k.d[i-1] += math.Copysign(k.d[i], k.ca[i-1]*k.d[i])
-			k.d[i] = 0
+		d[i], o.off[i] = r.D, r.Offset
+		if i == 5 {
+			break
+		}
+		k.a[i], k.ca[i], k.sa[i] = r.A, c.ca[i], c.sa[i]
+		snapped = snap(&k.a[i], meetTol) || snapped
+		if snap(&k.sa[i], parallelTol) {
+			k.ca[i], snapped = math.Copysign(1, k.ca[i]), true
+		}
+		if snap(&k.ca[i], parallelTol) {
+			k.sa[i], snapped = math.Copysign(1, k.sa[i]), true
 		}
 	}
-	lift := Pose{Identity, Vec{0, 0, k.d[0]}}
-	k.pre = c.base.Mul(&lift)
-	k.d[0] = 0
-	tail := Pose{
-		Rot{Vec{1, 0, 0}, Vec{0, k.ca[5], k.sa[5]}, Vec{0, -k.sa[5], k.ca[5]}},
-		Vec{k.a[5], 0, k.d[5]},
+	for i := 5; i > 0; i-- {
+		if k.sa[i-1] == 0 {
+			d[i-1] += k.ca[i-1] * d[i]
+			d[i] = 0
+		}
 	}
-	k.post = tail.Mul(&c.flange)
-	k.preInv, k.postInv = k.pre.Inv(), k.post.Inv()
-	return k
+	lift := Pose{Identity, Vec{0, 0, d[0]}}
+	tail := Pose{
+		Rot{Vec{1, 0, 0}, Vec{0, c.ca[5], c.sa[5]}, Vec{0, -c.sa[5], c.ca[5]}},
+		Vec{c.rows[5].A, 0, d[5]},
+	}
+	pre, post := c.base.Mul(&lift), tail.Mul(&c.flange)
+	o.preInv, o.postInv = pre.Inv(), post.Inv()
+	d[0] = 0
+	copy(k.d[:], d[:5])
+	for i := range k.d {
+		snapped = snap(&k.d[i], meetTol) || snapped
+	}
+	return k, o, snapped
+}
+
+// snap sets x to zero when it is smaller than tol and says whether that changed
+// anything.
+func snap(x *float64, tol float64) bool {
+	if *x == 0 || math.Abs(*x) > tol {
+		return false
+	}
+	*x = 0
+	return true
 }
 
 // core strips base and flange off a target.
-func (k *canonical) core(worldFlange *Pose) Pose {
-	t := k.preInv.Mul(worldFlange)
-	return t.Mul(&k.postInv)
+func (o *casing) core(worldFlange *Pose) Pose {
+	t := o.preInv.Mul(worldFlange)
+	return t.Mul(&o.postInv)
 }
 
-// joint turns the canonical angle of axis i into the chain's own, in (-pi, pi].
-func (k *canonical) joint(i int, theta float64) float64 { return wrapAngle(theta - k.off[i]) }
+// link is the constant part after axis i.
+func (k *canonical) link(i int) Pose {
+	return Pose{
+		Rot{Vec{1, 0, 0}, Vec{0, k.ca[i], k.sa[i]}, Vec{0, -k.sa[i], k.ca[i]}},
+		Vec{k.a[i], 0, k.d[i]},
+	}
+}
+
+// reversed returns the same arm seen from the flange: it reaches the inverse of
+// a target with th'_i = -th_(7-i). All it takes is reading the links backwards
+// and negating them, for Tz commutes with Rz.
+func (k *canonical) reversed() canonical {
+	var r canonical
+	for i := range 5 {
+		r.a[i], r.ca[i], r.sa[i] = -k.a[4-i], k.ca[4-i], -k.sa[4-i]
+		if i > 0 {
+			r.d[i] = -k.d[5-i]
+		}
+	}
+	r.carryBack()
+	return r
+}
+
+// carryBack moves offsets along parallel axes to the first of them, as far as
+// axis 2; beyond that they would leave the core.
+func (k *canonical) carryBack() {
+	for i := 4; i > 1; i-- {
+		if k.sa[i-1] == 0 {
+			k.d[i-1] += k.ca[i-1] * k.d[i]
+			k.d[i] = 0
+		}
+	}
+}
+
+// shifted returns the arm that one gets by cutting the closed loop of arm and
+// target before axis 6 instead of before axis 1:
+//
+//	Rz(th6) t^-1 Rz(th1) K1 ... Rz(th4) K4 Rz(th5) = K5^-1
+//
+// where K_i is the link after axis i. Its first link is t^-1, brought to
+// Denavit-Hartenberg form. The turns first and second are what that form adds to
+// th6 and th1.
+//
+// Axes 6 and 1 of the loop may be almost parallel, or almost meet. Digits are
+// then lost on the way to their common normal and back, and below almostParallel
+// it does less harm to take them as parallel (as meeting). Either way the
+// solutions have to be polished on the chain. delicate says that some may be
+// missing.
+func (k *canonical) shifted(t *Pose, size float64) (s canonical, target Pose, first, second float64, delicate bool) {
+	g := t.Inv()
+	z := g.R.Z
+	sine := math.Sqrt(z.X*z.X + z.Y*z.Y)
+	var x turn // direction of the common normal, seen along th6's axis
+	if sine > almostParallel {
+		x = turn{-z.Y / sine, z.X / sine}
+		second = math.Atan2(g.R.X.Z, g.R.Y.Z)
+		s.ca[0], s.sa[0] = z.Z, sine
+		s.d[1] = (g.T.X*x.s - g.T.Y*x.c) / sine
+	} else {
+		x = toward(g.T.X, g.T.Y)
+		s.ca[0] = math.Copysign(1, z.Z)
+		// What is left of the rotation after Rz(first) Rx(alpha).
+		second = math.Atan2(s.ca[0]*(g.R.X.Y*x.c-g.R.X.X*x.s), g.R.X.X*x.c+g.R.X.Y*x.s)
+	}
+	first = math.Atan2(x.s, x.c)
+	s.a[0] = g.T.X*x.c + g.T.Y*x.s
+	delicate = sine < 1e-2 || math.Abs(s.a[0]) < 1e-2*size
+	snap(&s.a[0], almostParallel*size)
+	lift := g.T.Z - s.d[1]*z.Z
+	for i := 1; i < 5; i++ {
+		s.a[i], s.ca[i], s.sa[i] = k.a[i-1], k.ca[i-1], k.sa[i-1]
+		if i > 1 {
+			s.d[i] = k.d[i-1]
+		}
+	}
+	s.carryBack()
+	l := k.link(4)
+	target = l.Inv()
+	target.T.Z -= lift
+	return s, target, first, second, delicate && sine > 1e-12
+}
+
+// almostParallel is the sine below which shifted takes two axes as parallel.
+const almostParallel = 3e-5
 
 // wrapAngle brings an angle into (-pi, pi].
 func wrapAngle(a float64) float64 {

@@ -2,53 +2,104 @@ package kin
 
 import "math"
 
-// solveNumerical finds one solution by damped least squares from the seed, with
+// search finds one solution by damped least squares from the seed, with
 // deterministic restarts.
-func (v *Inverse) solveNumerical(worldFlange *Pose, seed *Joints, out *Solutions) {
+func (v *Inverse) search(worldFlange *Pose, seed *Joints, out *Solutions) {
 	const restarts = 60
 	best := math.Inf(1)
 	state := uint64(0x9e3779b97f4a7c15)
 	q := *seed
 	for range restarts {
-		if miss := v.descend(worldFlange, &q); miss < best {
+		if miss := v.descend(worldFlange, &q, 1); miss < best {
 			best = miss
 			out.Q[0] = q
 		}
 		if best <= reachTol {
 			break
 		}
-		for i := range q {
-			state ^= state << 13
-			state ^= state >> 7
-			state ^= state << 17
-			q[i] = (float64(state>>11)/(1<<53)*2 - 1) * math.Pi
-			if v.chain.rows[i].Prismatic {
-				q[i] *= v.k.size / math.Pi
-			}
-		}
+		v.restart(&state, &q)
 	}
 	out.N = 1
-	for i := range out.Q[0] {
-		if !v.chain.rows[i].Prismatic {
-			out.Q[0][i] = wrapAngle(out.Q[0][i])
-		}
-	}
+	v.wrap(&out.Q[0])
 	if best > reachTol {
 		out.Residual = best
 	}
 }
 
-// descend walks from q to a pose that can't be improved and returns by how much
-// it misses: mm, with rotations in rad times the arm's size.
-func (v *Inverse) descend(target *Pose, q *Joints) float64 {
-	scale := 1 / math.Max(v.k.size, 1)
+// restart draws the next starting configuration, the same ones every time
+// (xorshift, G. Marsaglia, 2003).
+func (v *Inverse) restart(state *uint64, q *Joints) {
+	for i := range q {
+		*state ^= *state << 13
+		*state ^= *state >> 7
+		*state ^= *state << 17
+		q[i] = (float64(*state>>11)/(1<<53)*2 - 1) * math.Pi
+		if v.chain.rows[i].Prismatic {
+			q[i] *= v.size / math.Pi
+		}
+	}
+}
+
+// gather adds what solutions damped least squares finds from a number of starts.
+func (v *Inverse) gather(worldFlange *Pose, seed *Joints, out *Solutions) {
+	const starts = 40
+	state := uint64(0x9e3779b97f4a7c15)
+	q := *seed
+	for range starts {
+		if v.descend(worldFlange, &q, 1) <= 1e-3 && v.newton(worldFlange, &q) {
+			v.wrap(&q)
+			if !repeated(&q, out.Q[:out.N], 1e-6) {
+				out.add(q, Config{}, false)
+			}
+		}
+		v.restart(&state, &q)
+	}
+}
+
+func (v *Inverse) wrap(q *Joints) {
+	for i := range q {
+		if !v.chain.rows[i].Prismatic {
+			q[i] = wrapAngle(q[i])
+		}
+	}
+}
+
+// approach finds the nearest approach to a pose out of reach: least squares of
+// the position, with the orientation weighted so that it is kept.
+func (v *Inverse) approach(worldFlange *Pose, seed *Joints, out *Solutions) {
+	const starts, weight = 12, 1e3
+	best := math.Inf(1)
+	state := uint64(0x2545f4914f6cdd1d)
+	q := *seed
+	for range starts {
+		if miss := v.descend(worldFlange, &q, weight); miss < best {
+			best = miss
+			out.Q[0] = q
+		}
+		v.restart(&state, &q)
+	}
+	out.N = 1
+	v.wrap(&out.Q[0])
+	out.Config[0], out.HasConfig = v.ConfigOf(&out.Q[0])
+	out.Loose[0] = false
+	if best > reachTol {
+		out.Residual = best
+	}
+	out.Complete = false
+}
+
+// descend walks from q to a pose that can't be improved (D. Marquardt, 1963) and
+// returns by how much it misses: mm, with rotations in rad times the arm's size.
+// Rotations count weight times more than that on the way.
+func (v *Inverse) descend(target *Pose, q *Joints, weight float64) float64 {
+	scale := 1 / math.Max(v.size*weight, 1)
 	lambda := 1e-3
 	var f Frames
 	var j Jacobian
 	v.chain.Forward(q, &f)
 	e, miss := poseError(&f[6], target, scale)
-	for range 100 {
-		if miss < 1e-15 || lambda > 1e9 {
+	for range 200 {
+		if miss < 1e-16 || lambda > 1e12 {
 			break
 		}
 		v.chain.JacobianAt(&f, f[6].T, &j)
@@ -57,19 +108,7 @@ func (v *Inverse) descend(target *Pose, q *Joints) float64 {
 				j[r][c] *= scale
 			}
 		}
-		var m [6][7]float64
-		for r := range 6 {
-			for c := range 6 {
-				for i := range 6 {
-					m[r][c] += j[i][r] * j[i][c]
-				}
-			}
-			for i := range 6 {
-				m[r][6] += j[i][r] * e[i]
-			}
-			m[r][r] += lambda
-		}
-		d := solve6(&m)
+		d := dampedStep(&j, &e, lambda)
 		try := *q
 		for i := range try {
 			try[i] += d[i]
@@ -77,14 +116,21 @@ func (v *Inverse) descend(target *Pose, q *Joints) float64 {
 		v.chain.Forward(&try, &f)
 		e2, miss2 := poseError(&f[6], target, scale)
 		if miss2 < miss {
+			small := miss-miss2 < 1e-14*miss
 			*q, e, miss = try, e2, miss2
 			lambda = math.Max(lambda/8, 1e-16)
+			if small {
+				break
+			}
 		} else {
 			lambda *= 10
 			v.chain.Forward(q, &f)
 		}
 	}
-	return miss * v.k.size
+	v.chain.Forward(q, &f)
+	e, _ = poseError(&f[6], target, 1)
+	t := Vec{e[0], e[1], e[2]}
+	return math.Hypot(t.Norm(), Vec{e[3], e[4], e[5]}.Norm()*v.size)
 }
 
 // poseError returns the change that takes from to to: translation times scale,
@@ -102,10 +148,41 @@ func poseError(from, to *Pose, scale float64) ([6]float64, float64) {
 	return [6]float64{t.X, t.Y, t.Z, w.X, w.Y, w.Z}, math.Sqrt(t.Norm2() + w.Norm2())
 }
 
-// solve6 solves a positive definite system by Gaussian elimination.
+// dampedStep solves (J^T J + lambda D) d = J^T e, D the diagonal of J^T J.
+func dampedStep(j *Jacobian, e *[6]float64, lambda float64) [6]float64 {
+	var m [6][7]float64
+	most := 0.0
+	for r := range 6 {
+		for c := range 6 {
+			for i := range 6 {
+				m[r][c] += j[i][r] * j[i][c]
+			}
+		}
+		for i := range 6 {
+			m[r][6] += j[i][r] * e[i]
+		}
+		most = math.Max(most, m[r][r])
+	}
+	for r := range 6 {
+		m[r][r] += lambda * (m[r][r] + 1e-6*most)
+	}
+	return solve6(&m)
+}
+
+// solve6 solves a system by Gaussian elimination with partial pivoting.
 func solve6(m *[6][7]float64) [6]float64 {
 	var x [6]float64
 	for i := range 6 {
+		p := i
+		for r := i + 1; r < 6; r++ {
+			if math.Abs(m[r][i]) > math.Abs(m[p][i]) {
+				p = r
+			}
+		}
+		m[i], m[p] = m[p], m[i]
+		if m[i][i] == 0 {
+			m[i][i] = 1e-300
+		}
 		for r := i + 1; r < 6; r++ {
 			g := m[r][i] / m[i][i]
 			for c := i; c < 7; c++ {
@@ -121,4 +198,89 @@ func solve6(m *[6][7]float64) [6]float64 {
 		x[i] = s / m[i][i]
 	}
 	return x
+}
+
+// polishAll takes every solution to the pose on the chain itself by Newton steps
+// and drops those that don't get there.
+func (v *Inverse) polishAll(worldFlange *Pose, out *Solutions) {
+	n := 0
+	for i := range out.N {
+		q := out.Q[i]
+		if !v.newton(worldFlange, &q) {
+			continue
+		}
+		v.wrap(&q)
+		if repeated(&q, out.Q[:n], 1e-10) {
+			continue
+		}
+		out.Q[n], out.Config[n], out.Loose[n] = q, out.Config[i], out.Loose[i]
+		n++
+	}
+	out.N = n
+}
+
+// repeated reports whether q is among others, mod 2 pi, to within tol.
+func repeated(q *Joints, others []Joints, tol float64) bool {
+	for i := range others {
+		most := 0.0
+		for a := range q {
+			most = math.Max(most, math.Abs(math.Remainder(q[a]-others[i][a], 2*math.Pi)))
+		}
+		if most < tol {
+			return true
+		}
+	}
+	return false
+}
+
+// newton improves q until rounding stops it and reports whether it then reaches
+// the target to within the tolerances.
+func (v *Inverse) newton(target *Pose, q *Joints) bool {
+	var f Frames
+	var j Jacobian
+	scale := 1 / v.size
+	v.chain.Forward(q, &f)
+	e, miss := poseError(&f[6], target, scale)
+	for range 12 {
+		if miss < 1e-16 {
+			break
+		}
+		v.chain.JacobianAt(&f, f[6].T, &j)
+		var m [6][7]float64
+		for r := range 6 {
+			for c := range 6 {
+				m[r][c] = j[r][c]
+				if r < 3 {
+					m[r][c] *= scale
+				}
+			}
+			m[r][6] = e[r]
+		}
+		d := solve6(&m)
+		most := 0.0
+		for _, x := range d {
+			most = math.Max(most, math.Abs(x))
+		}
+		if !(most < 0.1) {
+			for r := range 3 {
+				for c := range 6 {
+					j[r][c] *= scale
+				}
+			}
+			d = dampedStep(&j, &e, 1e-9)
+		}
+		try := *q
+		for i := range try {
+			try[i] += d[i]
+		}
+		v.chain.Forward(&try, &f)
+		e2, miss2 := poseError(&f[6], target, scale)
+		if !(miss2 < miss) {
+			v.chain.Forward(q, &f)
+			break
+		}
+		*q, e, miss = try, e2, miss2
+	}
+	e, _ = poseError(&f[6], target, 1)
+	return Vec{e[0], e[1], e[2]}.Norm() <= reachTol && Vec{e[3], e[4], e[5]}.Norm() <= 1e-12
 }

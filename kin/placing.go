@@ -1,0 +1,242 @@
+package kin
+
+import "math"
+
+// The ways to place the wrist centre when axes 2 and 3 are not parallel. In each
+// of them one angle follows from a condition that the other two can't touch, and
+// the rest from the two that are left. In the frames of the canonical form the
+// wrist centre is
+//
+//	f = Rz(th3) u                             before axis 3
+//	g = Rz(th2) h, h = (a2, 0, d2) + Rx(alpha2) f   before axis 2
+//	p = Rz(th1) ((a1, 0, 0) + Rx(alpha1) g)   before axis 1
+
+// third returns f's x and y, and h, for an angle of axis 3.
+func (w *spherical) third(t3 turn) (fx float64, h Vec) {
+	fx, fy := t3.apply(w.u.X, w.u.Y)
+	return fx, Vec{
+		w.a[1] + fx,
+		w.ca[1]*fy - w.sa[1]*w.u.Z,
+		w.d[1] + w.sa[1]*fy + w.ca[1]*w.u.Z,
+	}
+}
+
+// between returns the turn from the direction (x, y) to the direction (u, v);
+// free says that one of them vanishes, so that any turn will do: then it is the
+// turn by seed.
+func between(x, y, u, v, seed float64) (t turn, free bool) {
+	if x*x+y*y <= onAxisTol*onAxisTol || u*u+v*v <= onAxisTol*onAxisTol {
+		return turnOf(seed), true
+	}
+	return toward(u, v).minus(toward(x, y)), false
+}
+
+// placeMeet23: turning axes 2 and 3 keeps the wrist centre at the distance |u|
+// from the point where they meet; that fixes axis 1.
+func (w *spherical) placeMeet23(p Vec, seed *Joints, out *[8]placing) int {
+	c := Vec{w.a[0], -w.sa[0] * w.d[1], w.ca[0] * w.d[1]}
+	k := (p.Norm2()+c.Norm2()-w.u.Norm2())/2 - p.Z*c.Z
+	tol := onAxisTol * (c.Norm() + w.l)
+	first, second, _, free := twoTurns(p.X*c.X+p.Y*c.Y, p.Y*c.X-p.X*c.Y, k, tol)
+	if free {
+		first = turnOf(seed[0])
+		second = first
+	}
+	n := 0
+	for i, t1 := range [2]turn{first, second} {
+		x, y := t1.back().apply(p.X, p.Y)
+		x -= w.a[0]
+		g := Vec{x, w.ca[0]*y + w.sa[0]*p.Z, w.ca[0]*p.Z - w.sa[0]*y}
+		fy := (g.Z - w.d[1] - w.ca[1]*w.u.Z) / w.sa[1]
+		a, b, _, _ := twoTurns(w.u.Y, w.u.X, fy, 0)
+		for j, t3 := range [2]turn{a, b} {
+			_, h := w.third(t3)
+			t2, free2 := between(h.X, h.Y, g.X, g.Y, seed[1])
+			out[n] = placing{t: [3]turn{t1, t2, t3}, loose: free || free2}
+			w.settle(p, &out[n])
+			n++
+			if j == 0 && a == b {
+				break
+			}
+		}
+		if i == 0 && first == second {
+			break
+		}
+	}
+	return n
+}
+
+// placeParallel12: only axis 3 changes the height along axis 1; axes 1 and 2 are
+// a planar arm.
+func (w *spherical) placeParallel12(p Vec, seed *Joints, out *[8]placing) int {
+	fy := (w.sigma*p.Z - w.d[1] - w.ca[1]*w.u.Z) / w.sa[1]
+	a, b, _, _ := twoTurns(w.u.Y, w.u.X, fy, 0)
+	n := 0
+	for j, t3 := range [2]turn{a, b} {
+		_, h := w.third(t3)
+		k := twoLinks(p.X, p.Y, w.a[0], math.Hypot(h.X, h.Y), seed[0])
+		tip := toward(h.X, w.sigma*h.Y)
+		for i, bend := range [2]turn{k.bend, k.bend.back()} {
+			t2 := bend.minus(tip)
+			t2.s *= w.sigma
+			out[n] = placing{t: [3]turn{k.base[i], t2, t3}, loose: k.free}
+			w.settle(p, &out[n])
+			n++
+			if k.bend.s == 0 {
+				break
+			}
+		}
+		if j == 0 && a == b {
+			break
+		}
+	}
+	return n
+}
+
+// placeMeet12: turning axes 1 and 2 keeps the wrist centre's distance from the
+// point where they meet, here the origin; that fixes axis 3.
+func (w *spherical) placeMeet12(p Vec, seed *Joints, out *[8]placing) int {
+	e := w.d[1] * w.sa[1]
+	k := (p.Norm2()-w.a[1]*w.a[1]-w.d[1]*w.d[1]-w.u.Norm2())/2 - w.d[1]*w.ca[1]*w.u.Z
+	first, second, _, free := twoTurns(w.a[1]*w.u.X+e*w.u.Y, e*w.u.X-w.a[1]*w.u.Y, k, 0)
+	if free {
+		first = turnOf(seed[2])
+		second = first
+	}
+	n := 0
+	for i, t3 := range [2]turn{first, second} {
+		_, h := w.third(t3)
+		gy := (p.Z - w.ca[0]*h.Z) / w.sa[0]
+		a, b, _, free2 := twoTurns(h.Y, h.X, gy, onAxisTol)
+		if free2 {
+			a = turnOf(seed[1])
+			b = a
+		}
+		for j, t2 := range [2]turn{a, b} {
+			gx, gy := t2.apply(h.X, h.Y)
+			t1, free1 := between(gx, w.ca[0]*gy-w.sa[0]*h.Z, p.X, p.Y, seed[0])
+			out[n] = placing{t: [3]turn{t1, t2, t3}, loose: free || free1 || free2}
+			w.settle(p, &out[n])
+			n++
+			if j == 0 && a == b {
+				break
+			}
+		}
+		if i == 0 && first == second {
+			break
+		}
+	}
+	return n
+}
+
+// placeSkew: with no two neighbours parallel or meeting, |p| and p_z give g's x
+// and y as linear functions of cos and sin of axis 3; that they belong to the g
+// of that axis 3 is a conic in the two (Pieper's quartic).
+func (w *spherical) placeSkew(p Vec, seed *Joints, out *[8]placing) int {
+	a1, ca, sa := w.a[0], w.ca[0], w.sa[0]
+	z0, z2 := w.d[1]+w.ca[1]*w.u.Z, w.sa[1]*w.l
+	g0 := w.a[1]*w.a[1] + w.d[1]*w.d[1] + w.u.Norm2() + 2*w.d[1]*w.ca[1]*w.u.Z
+	g1, g2 := 2*w.a[1]*w.l, 2*w.d[1]*w.sa[1]*w.l
+	x0, x1, x2 := (p.Norm2()-a1*a1-g0)/(2*a1), -g1/(2*a1), -g2/(2*a1)
+	y0, y2 := (p.Z-ca*z0)/sa, -ca*z2/sa
+	yy := x2*x2 + y2*y2 + z2*z2
+	var psi [4]turn
+	m := onCircle(x1*x1-yy, 2*x1*x2, 2*x0*x1-g1, 2*(x0*x2+y0*y2+z0*z2)-g2, x0*x0+y0*y0+z0*z0-g0+yy, &psi)
+	n := 0
+	for _, t := range psi[:m] {
+		gx, gy := x0+x1*t.c+x2*t.s, y0+y2*t.s
+		t3 := t.minus(w.phi)
+		_, h := w.third(t3)
+		t2, free2 := between(h.X, h.Y, gx, gy, seed[1])
+		t1, free1 := between(a1+gx, ca*gy-sa*h.Z, p.X, p.Y, seed[0])
+		out[n] = placing{t: [3]turn{t1, t2, t3}, loose: free1 || free2}
+		w.settle(p, &out[n])
+		// A line that touches the circle is found twice.
+		if out[n].miss <= w.accept && !out[n].repeats(out[:n]) {
+			n++
+		}
+	}
+	return n
+}
+
+// repeats reports whether the placing is already among others.
+func (q *placing) repeats(others []placing) bool {
+	for i := range others {
+		d := 0.0
+		for j := range q.t {
+			d += math.Abs(q.t[j].c-others[i].t[j].c) + math.Abs(q.t[j].s-others[i].t[j].s)
+		}
+		if d < 1e-7 { // one double root
+			return true
+		}
+	}
+	return false
+}
+
+// centre returns the wrist centre for three turns, and its derivatives by them.
+func (w *spherical) centre(t *[3]turn) (p Vec, d [3]Vec) {
+	fx, fy := t[2].apply(w.u.X, w.u.Y)
+	// Each step: turn, then the link before it.
+	f := Vec{fx, fy, w.u.Z}
+	df := Vec{-fy, fx, 0}
+	lift := func(i int, v Vec) Vec { // Rz(t[i]) Rx(alpha)
+		y, z := w.ca[i]*v.Y-w.sa[i]*v.Z, w.sa[i]*v.Y+w.ca[i]*v.Z
+		x, y := t[i].apply(v.X, y)
+		return Vec{x, y, z}
+	}
+	arm := func(i int) Vec { return Vec{w.a[i] * t[i].c, w.a[i] * t[i].s, w.d[i]} }
+	g := lift(1, f).Add(arm(1))
+	p = lift(0, g).Add(arm(0))
+	d[0] = Vec{-p.Y, p.X, 0}
+	d[1] = lift(0, Vec{-g.Y, g.X, 0})
+	d[2] = lift(0, lift(1, df))
+	return p, d
+}
+
+// settle measures by how much a placing misses p and takes away rounding, or
+// what a conic's root lacks, by Newton steps.
+func (w *spherical) settle(p Vec, q *placing) {
+	x, d := w.centre(&q.t)
+	e := p.Sub(x)
+	q.miss = e.Norm()
+	for range 8 {
+		if q.miss <= 1e-12*p.Norm() || q.miss > 1 {
+			return
+		}
+		step := solveSteps(&d, e)
+		next := q.t
+		for i, s := range [3]float64{step.X, step.Y, step.Z} {
+			next[i] = next[i].plus(turnOf(s))
+			next[i] = toward(next[i].c, next[i].s)
+		}
+		x, d = w.centre(&next)
+		e = p.Sub(x)
+		m := e.Norm()
+		if !(m < q.miss) {
+			return
+		}
+		q.t, q.miss = next, m
+	}
+}
+
+// solveSteps solves d[0]*x + d[1]*y + d[2]*z = e, in the sense of least squares
+// with a little damping where the columns are nearly dependent.
+func solveSteps(d *[3]Vec, e Vec) Vec {
+	n01, n12, n20 := d[0].Cross(d[1]), d[1].Cross(d[2]), d[2].Cross(d[0])
+	det := n01.Dot(d[2])
+	size := math.Max(d[0].Norm2(), math.Max(d[1].Norm2(), d[2].Norm2()))
+	if math.Abs(det) > 1e-7*size*math.Sqrt(size) {
+		return Vec{n12.Dot(e), n20.Dot(e), n01.Dot(e)}.Scale(1 / det)
+	}
+	// (D^T D + lambda) s = D^T e by Cramer's rule.
+	lambda := 1e-12 * size
+	a, b, c := d[0].Norm2()+lambda, d[1].Norm2()+lambda, d[2].Norm2()+lambda
+	u, v, w := d[0].Dot(d[1]), d[1].Dot(d[2]), d[2].Dot(d[0])
+	r := Vec{d[0].Dot(e), d[1].Dot(e), d[2].Dot(e)}
+	c0, c1, c2 := Vec{a, u, w}, Vec{u, b, v}, Vec{w, v, c}
+	k := c0.Dot(c1.Cross(c2))
+	if k == 0 {
+		return Vec{}
+	}
+	return Vec{r.Dot(c1.Cross(c2)), r.Dot(c2.Cross(c0)), r.Dot(c0.Cross(c1))}.Scale(1 / k)
+}

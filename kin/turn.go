@@ -1,0 +1,67 @@
+package kin
+
+import "math"
+
+// turn is an angle kept as its cosine and sine.
+type turn struct{ c, s float64 }
+
+// turnOf returns the turn by an angle.
+func turnOf(a float64) turn {
+	s, c := math.Sincos(a)
+	return turn{c, s}
+}
+
+// toward returns the turn that takes the x axis to the direction (x, y), and no
+// turn for a zero vector.
+func toward(x, y float64) turn {
+	n := math.Sqrt(x*x + y*y)
+	if n == 0 {
+		return turn{1, 0}
+	}
+	return turn{x / n, y / n}
+}
+
+// angle returns the angle in (-pi, pi].
+func (t turn) angle() float64 {
+	a := math.Atan2(t.s, t.c)
+	if a <= -math.Pi {
+		return math.Pi
+	}
+	return a
+}
+
+// plus returns the turn by both angles.
+func (t turn) plus(u turn) turn { return turn{t.c*u.c - t.s*u.s, t.s*u.c + t.c*u.s} }
+
+// minus returns the turn by t and back by u.
+func (t turn) minus(u turn) turn { return turn{t.c*u.c + t.s*u.s, t.s*u.c - t.c*u.s} }
+
+// back returns the opposite turn.
+func (t turn) back() turn { return turn{t.c, -t.s} }
+
+// apply turns the vector (x, y).
+func (t turn) apply(x, y float64) (float64, float64) { return t.c*x - t.s*y, t.s*x + t.c*y }
+
+// twoTurns solves x*cos + y*sin = k, the scalar core of most of the geometric
+// subproblems (B. Paden, 1986; W. Kahan, 1983; A. Elias and J. Wen, IK-Geo, 2022,
+// subproblems 3 and 4). plus and minus are the two solutions, equal when they
+// fall together. over is how far |k| exceeds the length of (x, y), at least 0:
+// then there is no solution and the answer is the nearest approach. free says
+// that every angle solves it to within tol.
+func twoTurns(x, y, k, tol float64) (plus, minus turn, over float64, free bool) {
+	n := math.Sqrt(x*x + y*y)
+	if n <= tol && math.Abs(k) <= tol {
+		return turn{1, 0}, turn{1, 0}, 0, true
+	}
+	if n == 0 {
+		return turn{1, 0}, turn{1, 0}, math.Abs(k), false
+	}
+	x, y = x/n, y/n
+	h2 := (n - k) * (n + k)
+	if h2 <= 0 {
+		t := turn{math.Copysign(x, x*k), math.Copysign(y, y*k)}
+		return t, t, math.Abs(k) - n, false
+	}
+	c, h := k/n, math.Sqrt(h2)/n
+	return turn{x*c - y*h, y*c + x*h}, turn{x*c + y*h, y*c - x*h}, 0, false
+}

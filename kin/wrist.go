@@ -1,0 +1,113 @@
+package kin
+
+import "math"
+
+// orient adds the solutions for axes 4 to 6 to a placing: those that give the
+// core the orientation r.
+func (w *spherical) orient(p *placing, r *Rot, seed *Joints, out *Solutions) {
+	x3, y3 := w.frame3(&p.t)
+	q := Joints{p.t[0].angle(), p.t[1].angle(), p.t[2].angle()}
+	if !w.square {
+		w.orientOblique(p, x3, y3, r, q, seed, out)
+		return
+	}
+	// Axis 6 in frame 3, where axis 4 is z: its tilt is the sine of axis 5, its
+	// direction the angle of axis 4.
+	z3 := x3.Cross(y3)
+	mx, my, mz := x3.Dot(r.Z), y3.Dot(r.Z), z3.Dot(r.Z)
+	h := math.Sqrt(mx*mx + my*my)
+	c5 := -w.s45 * mz
+	if h <= looseTol {
+		w.orientAligned(p, x3, y3, c5, r, q, seed, out)
+		return
+	}
+	t4 := turn{w.sa[4] * mx / h, w.sa[4] * my / h}
+	// Axis 6's angle from the direction of axis 5, not from the small entries of
+	// the third row: near alignment axes 4 and 6 must err together.
+	y4 := y3.Scale(t4.c).AddScaled(-t4.s, x3)
+	t6 := turn{-w.s45 * y4.Dot(r.Y), -w.s45 * y4.Dot(r.X)}
+	q[3], q[4], q[5] = t4.angle(), math.Atan2(h, c5), t6.angle()
+	out.add(q, w.config(p.front, p.elbow, h), p.loose)
+	q[3], q[4], q[5] = opposite(q[3]), -q[4], opposite(q[5])
+	out.add(q, w.config(p.front, p.elbow, -h), p.loose)
+}
+
+// opposite returns a + pi in (-pi, pi] for a in the same range.
+func opposite(a float64) float64 {
+	if a > 0 {
+		return a - math.Pi
+	}
+	return a + math.Pi
+}
+
+// frame3 returns the x and y axes of the frame before axis 4.
+func (w *spherical) frame3(t *[3]turn) (x, y Vec) {
+	x = Vec{t[2].c, t[2].s, 0}
+	y = Vec{-t[2].s, t[2].c, 0}
+	for i := 1; i >= 0; i-- {
+		ca, sa, c, s := w.ca[i], w.sa[i], t[i].c, t[i].s
+		xy := ca*x.Y - sa*x.Z
+		yy := ca*y.Y - sa*y.Z
+		x = Vec{c*x.X - s*xy, s*x.X + c*xy, sa*x.Y + ca*x.Z}
+		y = Vec{c*y.X - s*yy, s*y.X + c*yy, sa*y.Y + ca*y.Z}
+	}
+	return x, y.Scale(w.ca[2]).AddScaled(w.sa[2], x.Cross(y))
+}
+
+// orientAligned: axes 4 and 6 lie on one line, so only the sum or difference of
+// their angles is fixed. The member nearest the seed shares the change equally.
+func (w *spherical) orientAligned(p *placing, x3, y3 Vec, c5 float64, r *Rot, q Joints, seed *Joints, out *Solutions) {
+	sixth := func(th4 float64) float64 {
+		t4 := turnOf(th4)
+		y4 := y3.Scale(t4.c).AddScaled(-t4.s, x3)
+		return turn{-w.s45 * y4.Dot(r.Y), -w.s45 * y4.Dot(r.X)}.angle()
+	}
+	// With axis 4 at the seed, axis 6 is off by rest; turning axis 4 by half of
+	// it takes half of it off axis 6.
+	rest := wrapAngle(sixth(seed[3]) - seed[5])
+	q[3] = wrapAngle(seed[3] - w.s45*math.Copysign(rest/2, rest*c5))
+	q[5] = sixth(q[3])
+	q[4] = math.Atan2(0, c5)
+	out.add(q, w.config(p.front, p.elbow, 0), true)
+}
+
+// orientOblique: the wrist's axes meet at any angles. Some orientations are then
+// out of reach.
+func (w *spherical) orientOblique(p *placing, x3, y3 Vec, r *Rot, q Joints, seed *Joints, out *Solutions) {
+	z3 := x3.Cross(y3)
+	mx, my, mz := x3.Dot(r.Z), y3.Dot(r.Z), z3.Dot(r.Z)
+	ss := w.sa[3] * w.sa[4]
+	// mz = ca4 ca5 - ss c5
+	plus, minus, over, _ := twoTurns(ss, 0, w.ca[3]*w.ca[4]-mz, 0)
+	if over > w.tilt {
+		return
+	}
+	for i, t5 := range [2]turn{plus, minus} {
+		// Axis 6 before axis 4 has turned it.
+		vx, vy := w.sa[4]*t5.s, -w.ca[3]*w.sa[4]*t5.c-w.sa[3]*w.ca[4]
+		t4 := toward(mx, my).minus(toward(vx, vy))
+		loose := p.loose
+		if mx*mx+my*my <= looseTol*looseTol {
+			t4, loose = turnOf(seed[3]), true
+		}
+		// Axis 5's x direction, in frame 3 and then in the core.
+		ux, uy := t4.apply(t5.c, w.ca[3]*t5.s)
+		x5 := x3.Scale(ux).AddScaled(uy, y3).AddScaled(w.sa[3]*t5.s, z3)
+		q[3], q[4] = t4.angle(), t5.angle()
+		q[5] = turn{x5.Dot(r.X), -x5.Dot(r.Y)}.angle()
+		out.add(q, w.config(p.front, p.elbow, t5.s), loose)
+		if i == 0 && plus == minus {
+			return
+		}
+	}
+}
+
+// add appends a solution.
+func (s *Solutions) add(q Joints, c Config, loose bool) {
+	if s.N == MaxSolutions {
+		return
+	}
+	s.Q[s.N], s.Config[s.N], s.Loose[s.N] = q, c, loose
+	s.Singular = s.Singular || loose
+	s.N++
+}
