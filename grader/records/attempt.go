@@ -195,6 +195,9 @@ func (s *Store) attempts(ctx context.Context, q querier, w AttemptFilter, page P
 	}
 	if !w.Since.IsZero() {
 		f.and("a.at >= %s", micros(w.Since))
+		// The index on time finds where to begin; ids follow time but for clocks
+		// that were set back. The plus keeps SQLite from searching by id instead.
+		f.and("a.id >= (SELECT min(+m.id) FROM attempt m WHERE m.at >= %s)", micros(w.Since))
 	}
 	if w.Standing {
 		f.where = append(f.where, standing)

@@ -349,8 +349,8 @@ func TestSigned(t *testing.T) {
 		}{
 			{"all", SignedFilter{}, "Abel:true:2;Ines:true:5;Tom:false:0;Zoë:false:0;"},
 			{"deck", SignedFilter{Deck: "D1"}, "Abel:true:1;Ines:true:5;Tom:false:0;Zoë:false:0;"},
-			{"due, inclusive", SignedFilter{Due: at(4), Now: at(60)}, "Ines:true:5;Tom:false:0;Zoë:false:0;"},
-			{"due a moment before", SignedFilter{Due: at(3), Now: at(60)}, "Tom:false:0;Zoë:false:0;"},
+			{"due", SignedFilter{Due: at(5), Now: at(60)}, "Ines:true:5;Tom:false:0;Zoë:false:0;"},
+			{"exactly at the limit is not due", SignedFilter{Due: at(4), Now: at(60)}, "Tom:false:0;Zoë:false:0;"},
 			{"signed later than now", SignedFilter{Due: at(0), Now: at(7)}, "Abel:true:2;Tom:false:0;Zoë:false:0;"},
 			{"crew and deck", SignedFilter{PeopleFilter: PeopleFilter{Crew: "day"}, Deck: "D2", Due: at(60), Now: at(90)}, "Abel:true:2;Ines:false:0;"},
 		}

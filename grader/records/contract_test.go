@@ -458,6 +458,7 @@ func TestRefusedRows(t *testing.T) {
 		{&Answer{Person: "A", Question: "Q", At: at(0)}, "answer: deck is empty"},
 		{&Practice{Person: "A", Lesson: "L", At: at(0)}, "practice: kind is empty"},
 		{&SignOff{Person: "A", Deck: "D1", At: at(0)}, "sign-off: typed name is empty"},
+		{&SignOff{Person: "Ines Calloway", Typed: "Tom", Deck: "D1", At: at(0)}, `the typed name is "Tom", but "Ines Calloway" worked through it`},
 		{&SignOff{Person: "A", Typed: "A", Deck: "D1", Asked: []string{""}, Missed: []string{"\n"}, At: at(0)}, "question is empty"},
 	}
 	for _, tt := range tests {

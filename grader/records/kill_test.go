@@ -55,7 +55,7 @@ func writeForever(dsn, round string) {
 				job := fmt.Sprintf("%s-%d-%d", round, w, i)
 				a := attempt(fmt.Sprintf("Learner %d", w), "L07", float64(i%101), i)
 				a.Job, a.Program = job, killedProgram(job)
-				o := SignOff{Person: a.Person, Typed: job, Deck: "D1", Points: 100, Needed: 80, At: at(i)}
+				o := SignOff{Person: a.Person, Typed: a.Person, Deck: "D1", Note: job, Points: 100, Needed: 80, At: at(i)}
 				if _, err := s.Add(context.Background(), &a, &o); err != nil {
 					fmt.Println("error", err)
 					os.Exit(1)
@@ -176,7 +176,7 @@ func checkKilled(t *testing.T, p place, dsn string, acked map[string]int64) {
 			}
 		}
 	}
-	typed := map[string]int64{}
+	noted := map[string]int64{}
 	for after := int64(0); ; {
 		list, err := s.Entries(t.Context(), DefaultSite, Page{After: after, Limit: 1000})
 		if err != nil {
@@ -187,18 +187,18 @@ func checkKilled(t *testing.T, p place, dsn string, acked map[string]int64) {
 		}
 		for _, e := range list {
 			after = e.Place
-			typed[e.Signer.Typed] = e.Place
-			if !found[e.Signer.Typed] {
-				t.Errorf("sign-off %s is there without its attempt", e.Signer.Typed)
+			noted[e.Signer.Note] = e.Place
+			if !found[e.Signer.Note] {
+				t.Errorf("sign-off %s is there without its attempt", e.Signer.Note)
 			}
 		}
 	}
-	if len(typed) != len(found) {
-		t.Errorf("%d attempts, but %d sign-offs", len(found), len(typed))
+	if len(noted) != len(found) {
+		t.Errorf("%d attempts, but %d sign-offs", len(found), len(noted))
 	}
 	for job, place := range acked {
-		if !found[job] || typed[job] != place {
-			t.Errorf("acknowledged %s is lost: attempt %v, sign-off at %d, want %d", job, found[job], typed[job], place)
+		if !found[job] || noted[job] != place {
+			t.Errorf("acknowledged %s is lost: attempt %v, sign-off at %d, want %d", job, found[job], noted[job], place)
 		}
 	}
 	for person, n := range counts {

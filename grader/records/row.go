@@ -92,6 +92,14 @@ func Name(s string) (string, error) {
 // fold returns a name without differences of case, for comparing.
 func fold(name string) string { return cases.Fold().String(name) }
 
+// SameName tells whether two spellings name the same person: spaces and case
+// make no difference.
+func SameName(a, b string) bool {
+	a, err := Name(a)
+	b, err2 := Name(b)
+	return err == nil && err2 == nil && fold(a) == fold(b)
+}
+
 // checks collects what is wrong with a row.
 type checks struct{ errs []error }
 

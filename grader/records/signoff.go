@@ -14,7 +14,7 @@ import (
 // their name.
 type SignOff struct {
 	Person   string
-	Typed    string // the name as typed
+	Typed    string // the name as typed: the person's; in a correction, of who corrects
 	Deck     string // what was refreshed: id of a deck, or "refresher" for a mixed one
 	Course   string // version of the course
 	Asked    []string
@@ -48,6 +48,8 @@ func (o *SignOff) check() error {
 	c.free("typed name", &o.Typed)
 	if o.Typed == "" {
 		c.errs = append(c.errs, errors.New("typed name is empty"))
+	} else if o.Corrects == 0 && !SameName(o.Typed, o.Person) {
+		c.errs = append(c.errs, fmt.Errorf("the typed name is %q, but %q worked through it; type the name as it stands there", o.Typed, o.Person))
 	}
 	c.free("note", &o.Note)
 	c.word("deck", o.Deck, false)
@@ -171,8 +173,8 @@ type Signed struct {
 type SignedFilter struct {
 	PeopleFilter
 	Deck string // "" for any
-	// Due, when not zero, leaves out people whose newest sign-off lies after it
-	// and not after Now: who signed later than now did so by a wrong clock.
+	// Due, when not zero, leaves out people whose newest sign-off lies at it or
+	// later, but not after Now: who signed later than now did so by a wrong clock.
 	Due, Now time.Time
 }
 
@@ -187,7 +189,7 @@ func (s *Store) Signed(ctx context.Context, w SignedFilter, limit int) ([]Signed
 	}
 	if !w.Due.IsZero() {
 		f.args = append(f.args, micros(w.Due), micros(w.Now))
-		f.where = append(f.where, fmt.Sprintf("(c.at IS NULL OR c.at <= $%d OR c.at > $%d)", len(f.args)-1, len(f.args)))
+		f.where = append(f.where, fmt.Sprintf("(c.at IS NULL OR c.at < $%d OR c.at > $%d)", len(f.args)-1, len(f.args)))
 	}
 	query := "SELECT " + personColumns + ", c.site, c.place, c.deck, c.at" + personTables + `
 		LEFT JOIN chain c ON c.id = (SELECT d.id FROM signer g JOIN chain d ON d.id = g.chain

@@ -30,16 +30,17 @@ CREATE TABLE attempt (
     id       INTEGER PRIMARY KEY AUTOINCREMENT,
     person   INTEGER NOT NULL REFERENCES person (id),
     lesson   TEXT    NOT NULL,
-    program  BLOB    NOT NULL,
     seed     INTEGER NOT NULL,
     verdict  TEXT    NOT NULL,
     points   REAL    NOT NULL CHECK (points BETWEEN 0 AND 100),
     duration INTEGER NOT NULL CHECK (duration >= 0), -- microseconds
     course   TEXT    NOT NULL,
-    findings TEXT    NOT NULL,
     job      TEXT UNIQUE,
     corrects INTEGER UNIQUE REFERENCES attempt (id),
-    at       INTEGER NOT NULL
+    at       INTEGER NOT NULL,
+    -- The long ones come last: reading the others then touches no further pages.
+    program  BLOB    NOT NULL,
+    findings TEXT    NOT NULL
 ) STRICT;
 CREATE INDEX attempt_person ON attempt (person, lesson, id);
 CREATE INDEX attempt_newest ON attempt (person, id);
