@@ -117,7 +117,7 @@ func pose(e source.Entry) Pose {
 		}
 	case e.Value.OK() && xyz == nil && rpy == nil:
 		m.Close()
-		e.Value.Errorf("P001", "write {axes: [six angles]} or {xyz: [...], rpy: [...]}", "the pose %s has neither axes nor xyz and rpy", e.Key)
+		e.Value.Check(m.Misspelt("axes", "xyz", "rpy"), "P001", "write {axes: [six angles]} or {xyz: [...], rpy: [...]}", "the pose %s has neither axes nor xyz and rpy", e.Key)
 		return p
 	default:
 		// Asked for again to report the one that is missing.

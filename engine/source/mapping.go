@@ -80,6 +80,20 @@ func (m *Map) Has(key string) bool {
 	return false
 }
 
+// Misspelt reports whether some key is most likely a misspelling of one of words,
+// which [Map.Close] will then report: their absence has no cause of its own.
+func (m *Map) Misspelt(words ...string) bool {
+	if m.node == nil {
+		return false
+	}
+	for _, k := range m.node.keys {
+		if !contains(words, k.text) && diag.Nearest(k.text, words) != "" {
+			return true
+		}
+	}
+	return false
+}
+
 // Names returns all keys with their values in the order of the file and marks
 // all as known, for mappings whose keys the writer chooses.
 func (m *Map) Names() []Entry {

@@ -66,6 +66,15 @@ func (n *Node) Label() string {
 // OK reports whether the value is there and nothing was reported on it so far.
 func (n *Node) OK() bool { return n != nil && !n.bad }
 
+// Reports returns the list that reports on the value go to, for readers of
+// files that the value names; nil for an absent value.
+func (n *Node) Reports() *diag.List {
+	if n == nil {
+		return nil
+	}
+	return n.file.list
+}
+
 // Errorf reports at the value. Only the first report on a value counts.
 func (n *Node) Errorf(code, fix, format string, args ...any) {
 	if n == nil || n.bad {

@@ -24,6 +24,8 @@ func (n *Node) Nums(count int) []float64 {
 	v := make([]float64, count)
 	for i, item := range items {
 		v[i] = item.Num()
+		// A list with an unsound item is not judged as a whole any more.
+		n.bad = n.bad || item.bad
 	}
 	return v
 }
