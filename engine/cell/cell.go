@@ -24,6 +24,7 @@ type Cell struct {
 	Signals []Signal
 	Events  []Event
 	Motion  Motion
+	Notes   diag.List // what the arm's file holds and posework does not use
 }
 
 // Tool is a tool at the flange.
