@@ -335,7 +335,7 @@ func (pl *planner) open(i int) {
 
 func (pl *planner) close(i int) {
 	s := &pl.tr.Steps[i]
-	s.End, s.Last = pl.stage.now, len(pl.tr.Pieces)
+	s.End, s.Last, s.Scene = pl.stage.now, len(pl.tr.Pieces), len(pl.tr.Scenes)-1
 }
 
 // set executes a set step with the arm at e.

@@ -60,6 +60,7 @@ type Step struct {
 	First      int     // its pieces are Pieces[First:Last]
 	Last       int
 	Tool       int        // index into Trajectory.Tools
+	Scene      int        // index into Trajectory.Scenes: what the step leaves behind
 	Target     kin.Pose   // world to tool centre point at the programmed pose; moves only
 	TargetQ    kin.Joints // axes at the programmed pose; moves only
 }
