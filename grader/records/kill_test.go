@@ -186,7 +186,7 @@ func checkKilled(t *testing.T, p place, dsn string, acked map[string]int64) {
 			break
 		}
 		for _, e := range list {
-			after = e.Place
+			after = e.ID
 			noted[e.Signer.Note] = e.Place
 			if !found[e.Signer.Note] {
 				t.Errorf("sign-off %s is there without its attempt", e.Signer.Note)

@@ -129,15 +129,17 @@ func (s *Store) AddSignOff(ctx context.Context, o SignOff) (Head, error) {
 	return Head{Site: o.Site, Place: o.Place, Hash: o.Hash}, nil
 }
 
-// Entries lists the entries of a site's chain by place; Page.After is a place.
+// Entries lists the entries of a site's chain, or of all when site is empty, in
+// the order in which they were made; Page.After is an Entry's ID.
 func (s *Store) Entries(ctx context.Context, site string, page Page) ([]Entry, error) {
 	f := &filter{}
-	f.and("c.site = %s", site)
-	return s.entries(ctx, s.db, "SELECT "+entryColumns+f.page("c.place", page), f)
+	if site != "" {
+		f.and("c.site = %s", site)
+	}
+	return s.entries(ctx, s.db, "SELECT "+entryColumns+f.page("c.id", page), f)
 }
 
-// SignOffs lists a person's sign-offs; Page.After counts across sites and is
-// the ID that the entry carries.
+// SignOffs lists a person's sign-offs; Page.After is an Entry's ID.
 func (s *Store) SignOffs(ctx context.Context, person string, page Page) ([]Entry, error) {
 	id, _, err := s.knownID(ctx, s.db, person)
 	if err != nil {
