@@ -241,7 +241,7 @@ func (g *stage) upcoming(p *Piece) (float64, bool) {
 		if g.events[i] != waiting || g.c.Events[i].Near < 0 || p.Kind == Rest {
 			continue
 		}
-		if t, ok := g.approach(p, g.c.Events[i].Near, p.Start, until); ok {
+		if t, ok := g.approach(p, g.c.Events[i].Near, max(p.Start, g.now), until); ok {
 			until, found = t, true
 		}
 	}
