@@ -68,16 +68,15 @@ func (p *axial) Bound(s0, s1 float64, b *Bound) bool {
 	var e state
 	h := (s1 - s0) / 2
 	p.at(s0+h, &e)
-	b.V, b.A = p.lev.tool2(&e, h, &d)
-	b.W = p.lev.spin(&d)
+	b.V, b.A, b.J = p.lev.tool3(&e, h, &d)
+	b.W, b.W1, b.W2 = p.lev.spin(&d)
 	return true
 }
 
-// tool2 bounds the tool centre point's first and second derivative by s over
+// tool3 bounds the tool centre point's first three derivatives by s over
 // [s-h, s+h], with e the arm at s and d bounding the axes: the n-th derivative
 // of a point by axes i <= ... <= l does not exceed the lever of axis l.
-func (l *levers) tool2(e *state, h float64, d *derivs) (v, a float64) {
-	var j float64
+func (l *levers) tool3(e *state, h float64, d *derivs) (v, a, j float64) {
 	for i := range 6 {
 		v += d.d1[i] * l.tool[i]
 		a += d.d2[i] * l.tool[i]
@@ -94,13 +93,22 @@ func (l *levers) tool2(e *state, h float64, d *derivs) (v, a float64) {
 	mid, _ := l.velocity(e, &e.dq)
 	a = min(a, l.acceleration(e).Norm()+h*j)
 	v = min(v, mid.Norm()+h*a)
-	return v, a
+	return v, a, j
 }
 
-// spin bounds the tool's rate of turning by s.
-func (l *levers) spin(d *derivs) (w float64) {
+// spin bounds the tool's rate of turning by s, and its first and second
+// derivative: every axis is carried, and its direction turned, by those before
+// it.
+func (l *levers) spin(d *derivs) (w, w1, w2 float64) {
 	for i := range 6 {
-		w += d.d1[i] * l.turn[i]
+		if l.turn[i] == 0 {
+			continue
+		}
+		// w and w1 are so far those of the link that carries axis i: its
+		// direction z has |z'| <= w, |z"| <= w1 + w*w.
+		w2 += d.d3[i] + 2*w*d.d2[i] + (w1+w*w)*d.d1[i]
+		w1 += d.d2[i] + w*d.d1[i]
+		w += d.d1[i]
 	}
-	return w
+	return w, w1, w2
 }

@@ -362,7 +362,8 @@ func (p *cartesian) Bound(s0, s1 float64, b *Bound) bool {
 	}
 	s0, s1 = max(0, s0), min(s1, p.end)
 	r := p.curve.rates(s0, s1)
-	b.V, b.A, b.W = r.v, r.v1, r.w
+	b.V, b.A, b.J = r.v, r.v1, r.v2
+	b.W, b.W1, b.W2 = r.w, r.w1, r.w2
 	i, j := p.cell(s0), p.cell(s1)
 	if j > i && p.nodes[j].s >= s1 {
 		j--

@@ -43,7 +43,7 @@ func checkBounds(t *rapid.T, p Path, s0, s1 float64) {
 	}
 	const n = 40
 	w := (s1 - s0) / n
-	var e, before, after Eval
+	var e, before, after, last Eval
 	const slack = 1 + 1e-9
 	for i := 0; i <= n; i++ {
 		s := min(s0+float64(i)*w, s1)
@@ -73,6 +73,22 @@ func checkBounds(t *rapid.T, p Path, s0, s1 float64) {
 		if d := after.V.Sub(before.V).Norm(); d > b.A*w*(1+1e-6)+1e-12 {
 			t.Fatalf("|d2p/ds2| %g above its bound %g", d/w, b.A)
 		}
+		if d := after.DV.Sub(before.DV).Norm(); d > b.J*w*(1+1e-6)+1e-9*e.DV.Norm()+1e-12 {
+			t.Fatalf("|d3p/ds3| %g above its bound %g", d/w, b.J)
+		}
+		if n := e.W.Norm(); n > b.W*slack+1e-12 {
+			t.Fatalf("|w| %g above its bound %g", n, b.W)
+		}
+		if d := after.W.Sub(before.W).Norm(); d > b.W1*w*(1+1e-6)+1e-12 {
+			t.Fatalf("|dw/ds| %g above its bound %g", d/w, b.W1)
+		}
+		if i > 1 {
+			// Two equal windows: the second difference is one of w".
+			if d := after.W.Sub(before.W.Scale(2)).Add(last.W).Norm(); s < s1 && d > b.W2*w*w*(1+1e-6)+1e-12 {
+				t.Fatalf("|d2w/ds2| %g above its bound %g", d/w/w, b.W2)
+			}
+		}
+		last = before
 		before = after
 	}
 }

@@ -131,8 +131,8 @@ type Eval struct {
 // interval.
 type Bound struct {
 	DQ, DDQ, DDDQ kin.Joints // |dq/ds|, |d2q/ds2|, |d3q/ds3| by axis
-	V, A          float64    // tool centre point: |dp/ds|, |d2p/ds2|
-	W             float64    // tool: |rotation vector per s|
+	V, A, J       float64    // tool centre point: |dp/ds|, |d2p/ds2|, |d3p/ds3|
+	W, W1, W2     float64    // tool: |rotation vector per s|, its first and second derivative
 }
 
 // Law is a time law: s as a piecewise polynomial of time, at most cubic.

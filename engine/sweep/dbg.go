@@ -1,0 +1,2 @@
+package sweep
+func (w *Sweep) Nodes() int { return int(w.tree.used) }
