@@ -25,8 +25,8 @@ type pairOfBoxes struct {
 // difference of two boxes is a polyhedron with just those face normals. For
 // disjoint boxes the best axis is where the search for the closest points starts.
 func boxBox(a, b *Shape, c *Contact) {
-	var p pairOfBoxes
-	p.load(a, b)
+	p := pairOfBoxes{a: a, b: b}
+	p.load()
 	p.faces()
 	if p.best <= 0 {
 		p.edges()
@@ -50,8 +50,8 @@ func boxBox(a, b *Shape, c *Contact) {
 	p.overlap(c)
 }
 
-func (p *pairOfBoxes) load(a, b *Shape) {
-	p.a, p.b = a, b
+func (p *pairOfBoxes) load() {
+	a, b := p.a, p.b
 	d := b.P.Sub(a.P)
 	p.t = [3]float64{a.Rot.X.Dot(d), a.Rot.Y.Dot(d), a.Rot.Z.Dot(d)}
 	p.r[0] = [3]float64{a.Rot.X.Dot(b.Rot.X), a.Rot.X.Dot(b.Rot.Y), a.Rot.X.Dot(b.Rot.Z)}

@@ -170,9 +170,7 @@ func (e *hull) contact(c *Contact) {
 // nearestCores measures disjoint cores, without their radii.
 func nearestCores(a, b *Shape) (c Contact) {
 	if a.Kind == Capsule {
-		core := *a
-		core.R = 0
-		segmentCylinder(&core, b, &c)
+		pointCylinder(&Shape{Kind: Sphere, P: rodTo(a, b)}, b, &c)
 		return c
 	}
 	var g search

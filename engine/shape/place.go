@@ -48,6 +48,27 @@ func (s *Shape) Support(dir kin.Vec) kin.Vec {
 	return p.AddScaled(s.R, dir.Unit())
 }
 
+// Least returns the least value of dir . x over the shape; for a half-space minus
+// infinity, but along its own -Z axis.
+func (s *Shape) Least(dir kin.Vec) float64 {
+	switch s.Kind {
+	case Capsule:
+		return math.Min(dir.Dot(s.P), dir.Dot(s.Q)) - s.R*dir.Norm()
+	case Box:
+		return dir.Dot(s.P) - s.Half.X*math.Abs(dir.Dot(s.Rot.X)) - s.Half.Y*math.Abs(dir.Dot(s.Rot.Y)) - s.Half.Z*math.Abs(dir.Dot(s.Rot.Z))
+	case Cylinder:
+		x, y := dir.Dot(s.Rot.X), dir.Dot(s.Rot.Y)
+		return dir.Dot(s.P) - s.Half.Z*math.Abs(dir.Dot(s.Rot.Z)) - s.R*math.Sqrt(x*x+y*y)
+	case Sphere:
+		return dir.Dot(s.P) - s.R*dir.Norm()
+	default:
+		if out := s.Rot.Z.Scale(-dir.Norm()); out == dir {
+			return dir.Dot(s.P)
+		}
+		return math.Inf(-1)
+	}
+}
+
 // core is Support without the radius of a capsule or sphere: the solid that
 // the distance functions work on.
 func (s *Shape) core(dir kin.Vec) kin.Vec {

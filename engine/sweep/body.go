@@ -16,6 +16,7 @@ type mover struct {
 	centre kin.Vec     // of its bounding sphere, link frame
 	radius float64
 	lever  [6]float64 // greatest distance of its points from each axis, mm
+	far    float64    // of its points from the tool centre point; only where the hand carries it
 	box    kin.Pose   // of the box that covers it, in the link's frame
 	half   kin.Vec    // half edge lengths of that box
 	body   int        // index into Sweep.bodies
@@ -120,7 +121,7 @@ func (w *Sweep) addTool(s *setup) {
 		}
 		w.addMover(s, hand, body.Solids[i].Shape, Body{Tool, i, name})
 	}
-	s.tcp = w.mover(hand, shape.Shape{Kind: shape.Sphere, P: t.TCP.T})
+	s.tcp = w.mover(s, hand, shape.Shape{Kind: shape.Sphere, P: t.TCP.T})
 	s.tcp.body = -1
 }
 
@@ -153,15 +154,16 @@ func (w *Sweep) addFixed(s *setup, sh shape.Shape, b Body) {
 }
 
 func (w *Sweep) addMover(s *setup, link int, sh shape.Shape, b Body) {
-	m := w.mover(link, sh)
+	m := w.mover(s, link, sh)
 	m.body = w.body(b)
 	s.movers = append(s.movers, m)
 }
 
-func (w *Sweep) mover(link int, sh shape.Shape) mover {
+func (w *Sweep) mover(s *setup, link int, sh shape.Shape) mover {
 	m := mover{link: link, local: sh}
 	m.centre, m.radius = sh.Bounds()
 	m.box, m.half = cover(&sh)
+	m.far = m.centre.Sub(w.tr.Tools[s.tool].TCP.T).Norm() + m.radius
 	var slide kin.Joints
 	for i, r := range w.tr.Cell.Arm.Limits {
 		slide[i] = math.Max(math.Abs(r.Min), math.Abs(r.Max))

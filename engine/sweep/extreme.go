@@ -1,30 +1,9 @@
-// Package sweep examines a whole trajectory without gaps: each answer is an
-// interval that provably holds the true extreme of a quantity.
-//
-// What a grader asks, over spans of a trajectory (the names are the methods of
-// [Sweep]; lengths mm, angles rad, speeds mm/s or rad/s):
-//
-//	AxisRoom(spans, axis) Extreme                     least room of an axis to its limits
-//	SingularityRoom(spans, Wrist|Elbow|Shoulder) Extreme
-//	ToolSpeed(spans), SlowestTool(spans) Extreme      greatest and least speed of the tool centre point
-//	PointSpeed(spans) BodyExtreme                     greatest speed of any point of arm, tool and held part
-//	AxisSpeed(spans, axis) Extreme                    greatest speed that the axis reaches
-//	AxisDemand(spans, axis) (speed, accel Extreme)    what the programmed tool speed would ask of the axis
-//	SpeedNear(spans, solid, within) Extreme           greatest tool speed while the tool is near a solid
-//	Clearance(spans, need func(a, b Body) float64) []PairExtreme
-//	                                                  least distance by pair, exact where below need(a, b);
-//	                                                  a pair whose need is -Inf is left out
-//	ZoneClearance(spans, zone, need) []PairExtreme    distance of every body from a zone; entered below 0
-//	ZoneSpeed(spans, zone) BodyExtreme                greatest speed of a point inside a zone
-//	Deviation(spans, figure) Extreme                  greatest distance of the tool centre point from a figure
-//	Nearest(spans, point) Extreme                     least distance of the tool centre point from a point
-//	Gap(spans, figure, step) Extreme                  greatest distance of a point of the figure from the path
-//	Tilt(spans, direction) Extreme                    greatest angle of the tool axis (Z) from a direction
 package sweep
 
 import "posework/kin"
 
 // Span is a stretch of one piece of a trajectory, in the piece's own parameter.
+// What lies outside the piece is left out; S0 == S1 is a single place.
 type Span struct {
 	Piece  int
 	S0, S1 float64
@@ -49,7 +28,7 @@ type BodyKind uint8
 
 // The kinds of body.
 const (
-	Link  BodyKind = iota // a solid of a link of the arm; Index is the link, 0 to 6
+	Link  BodyKind = iota // the solids of a link of the arm; Index is the link, 0 to 6
 	Tool                  // a solid of the tool; Index counts the tool's solids
 	Held                  // the part that the tool holds; Index is the part
 	Solid                 // a fixed solid of the cell; Index as in Cell.Solids

@@ -135,9 +135,10 @@ func (w *Sweep) stretch(n *node) stretch {
 		return x
 	}
 	h2 := n.h * n.h / 2
-	x.rest = dot6(&tcp.lever, &n.k.k3) * h2 * n.h / 3
-	x.bend = math.Min(dot6(&tcp.lever, &n.k.k2)*h2, a.Norm()*h2+x.rest)
-	x.speed = math.Min(dot6(&tcp.lever, &n.k.k1), n.e.V.Norm()+2*x.bend/n.h)
+	x1, x2, x3 := n.reach(tcp)
+	x.rest = x3 * h2 * n.h / 3
+	x.bend = math.Min(x2*h2, a.Norm()*h2+x.rest)
+	x.speed = math.Min(x1, n.e.V.Norm()+2*x.bend/n.h)
 	return x
 }
 

@@ -12,22 +12,61 @@ import (
 type law struct {
 	phases []motion.Phase
 	length float64 // duration, s
-
-	top float64 // greatest |ds/dt| of all
+	top    float64 // greatest |ds/dt| of all
+	// Least and greatest |ds/dt| of each phase, of blocks of them, and of blocks
+	// of those; only where there is a crowd of phases.
+	blocks [3][]extent
 }
+
+// extent is a range of values.
+type extent struct{ lo, hi float64 }
+
+const blockSize = 64
 
 func newLaw(l *motion.Law) law {
 	w := law{phases: l.Phases, length: l.Length}
+	crowded := len(w.phases) > crowd
 	for i := range w.phases {
-		t0, t1 := w.span(i)
-		_, hi := w.rates(i, t0, t1)
+		t0, t1 := w.times(i)
+		lo, hi := w.rates(i, t0, t1)
 		w.top = math.Max(w.top, hi)
+		if crowded {
+			w.blocks[0] = append(w.blocks[0], extent{lo, hi})
+		}
+	}
+	for level := 1; crowded && level < len(w.blocks); level++ {
+		for i, x := range w.blocks[level-1] {
+			if i%blockSize == 0 {
+				w.blocks[level] = append(w.blocks[level], x)
+				continue
+			}
+			b := &w.blocks[level][i/blockSize]
+			b.lo, b.hi = math.Min(b.lo, x.lo), math.Max(b.hi, x.hi)
+		}
 	}
 	return w
 }
 
-// span returns the times at which phase i starts and ends.
-func (w *law) span(i int) (t0, t1 float64) {
+// among returns the least and greatest |ds/dt| of the phases first to last.
+func (w *law) among(first, last int) (lo, hi float64) {
+	lo = math.Inf(1)
+	for k := first; k <= last; {
+		x, step := w.blocks[0][k], 1
+		for level := 1; level < len(w.blocks); level++ {
+			size := step * blockSize
+			if k%size != 0 || k+size > last+1 {
+				break
+			}
+			x, step = w.blocks[level][k/size], size
+		}
+		lo, hi = math.Min(lo, x.lo), math.Max(hi, x.hi)
+		k += step
+	}
+	return lo, hi
+}
+
+// times returns the times at which phase i starts and ends.
+func (w *law) times(i int) (t0, t1 float64) {
 	t1 = w.length
 	if i+1 < len(w.phases) {
 		t1 = w.phases[i+1].T
@@ -65,7 +104,7 @@ func (w *law) phase(s float64) int {
 // where s lies outside it.
 func (w *law) when(i int, s float64) float64 {
 	p := &w.phases[i]
-	t0, t1 := w.span(i)
+	t0, t1 := w.times(i)
 	if s <= p.S || t1 <= t0 {
 		return t0
 	}
@@ -136,11 +175,7 @@ func (w *law) product(s0, s1, n0, n1 float64) (lo, hi float64) {
 	}
 	n2 := math.Max(n0, n1)
 	if last-i > crowd {
-		for k := i; k <= last; k++ {
-			t0, t1 := w.span(k)
-			l, h := w.rates(k, t0, t1)
-			lo, hi = math.Min(lo, l), math.Max(hi, h)
-		}
+		lo, hi = w.among(i, last)
 		return lo * math.Min(n0, n1), hi * n2
 	}
 	slope := 0.0
@@ -148,7 +183,7 @@ func (w *law) product(s0, s1, n0, n1 float64) (lo, hi float64) {
 		slope = (n1 - n0) / (s1 - s0)
 	}
 	for k := i; k <= last; k++ {
-		t0, t1 := w.span(k)
+		t0, t1 := w.times(k)
 		if k == i {
 			t0 = w.when(k, s0)
 		}

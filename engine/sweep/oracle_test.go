@@ -8,7 +8,6 @@ import (
 	"strconv"
 	"strings"
 	"testing"
-	"time"
 
 	"posework/engine/cell"
 	"posework/engine/motion"
@@ -422,14 +421,10 @@ func compare(t *testing.T, r *rand.Rand, c *cell.Cell, tr *motion.Trajectory) {
 			o.figurePoints = append(o.figurePoints, o.figure[i-1].AddScaled(float64(k)/20, o.figure[i].Sub(o.figure[i-1])))
 		}
 	}
-	t1 := time.Now()
 	o.run(tr)
-	t.Log("oracle", time.Since(t1))
 	t.Logf("%s, %.2f s, %d pieces, %d samples, halt %v", c.Arm.Name, tr.Duration, len(tr.Pieces), o.samples, tr.Halt != nil)
 
 	w := sweep.New(tr, sweep.Options{})
-	t0 := time.Now()
-	defer func() { t.Log("sweep", time.Since(t0)) }()
 	between := o.fastest / oracleRate // farther no point gets from one sample to the next
 	const turn = 0.02 / oracleRate * 500
 	for axis := range 6 {

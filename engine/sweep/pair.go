@@ -95,9 +95,15 @@ func (v *view) gap(i int, solid *shape.Shape, centre kin.Vec, radius float64, ba
 		if !n.bounded {
 			far = math.Inf(1)
 		} else {
-			second, third = dot6(&m.lever, &k.k2)*h*h/2, dot6(&m.lever, &k.k3)*h*h*h/6
+			var first float64
+			if base == 0 {
+				first, second, third = n.reach(m)
+			} else {
+				first, second, third = dot6(&m.lever, &k.k1), dot6(&m.lever, &k.k2), dot6(&m.lever, &k.k3)
+			}
+			second, third = second*h*h/2, third*h*h*h/6
 			vc := t.v.Add(t.w.Cross(v.at[i].Sub(t.o)))
-			far = math.Min((vc.Norm()+t.w.Norm()*m.radius)*h+second, dot6(&m.lever, &k.k1)*h)
+			far = math.Min((vc.Norm()+t.w.Norm()*m.radius)*h+second, first*h)
 		}
 	}
 	g.value = math.Inf(1)

@@ -62,7 +62,8 @@ func (v *view) fastestPoint(i int) float64 {
 	v.place(i)
 	t := &n.link[m.link]
 	vc := t.v.Add(t.w.Cross(v.at[i].Sub(t.o)))
-	return math.Min(vc.Norm()+t.w.Norm()*m.radius+dot6(&m.lever, &n.k.k2)*n.h, dot6(&m.lever, &n.k.k1))
+	x1, x2, _ := n.reach(m)
+	return math.Min(vc.Norm()+t.w.Norm()*m.radius+x2*n.h, x1)
 }
 
 // pointSpeed returns the greatest speed (mm/s) of a point of mover i in the
@@ -96,7 +97,7 @@ func (v *view) fieldSpeed(a *shape.Shape, t *twist, m *mover) float64 {
 	left.v, left.w = t.v.AddScaled(-n.h, dv), t.w.AddScaled(-n.h, dw)
 	right.v, right.w = t.v.AddScaled(n.h, dv), t.w.AddScaled(n.h, dw)
 	turn, turnRate := n.turning(m.link)
-	x1, x2, x3 := dot6(&m.lever, &n.k.k1), dot6(&m.lever, &n.k.k2), dot6(&m.lever, &n.k.k3)
+	x1, x2, x3 := n.reach(m)
 	rest := (x3 + 2*turn*x2 + (turnRate+turn*turn)*x1) * n.h * n.h / 2
 	_, hi := v.w.laws[n.piece].product(n.s0(), n.s1(), fastest(a, &left)+rest, fastest(a, &right)+rest)
 	return hi
@@ -108,6 +109,9 @@ func (n *node) turning(link int) (w, rate float64) {
 	for i := range link {
 		rate += n.c[i] + w*n.b[i]
 		w += n.b[i]
+	}
+	if link == hand {
+		w, rate = math.Min(w, n.w[0]), math.Min(rate, n.w[1])
 	}
 	return w, rate
 }

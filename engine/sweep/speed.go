@@ -40,7 +40,8 @@ func (w *Sweep) toolSpeed(n *node) (v, lo, hi float64) {
 	}
 	tcp := &w.setup(n.piece).tcp
 	_, acc := n.link[hand].point(n.e.TCP.T)
-	rest := dot6(&tcp.lever, &n.k.k3) * n.h * n.h / 2
+	_, _, x3 := n.reach(tcp)
+	rest := x3 * n.h * n.h / 2
 	a, b, low, lowSlope := chordAndTangent(n.e.V, acc, n.h)
 	_, hi = law.product(n.s0(), n.s1(), a+rest, b+rest)
 	if la, lb := low-lowSlope*n.h-rest, low+lowSlope*n.h-rest; la > 0 && lb > 0 {
@@ -106,25 +107,31 @@ func (w *Sweep) AxisDemand(spans []Span, axis int) (speed, accel Extreme) {
 	if w.prismatic[axis] {
 		tol = TolMMS
 	}
-	speed = w.greatest(led, tol, func(n *node) sampled {
+	speed = w.demand(led, tol, func(n *node) (now, hi float64) {
 		k := w.tr.Pieces[n.piece].Programmed
-		v := math.Abs(n.e.DQ[axis]) * k
-		if !n.bounded {
-			return sampled{value: -v, bound: math.Inf(-1)}
-		}
-		_, hi := parabola(math.Abs(n.e.DDQ[axis]), 0, n.h)
-		far := math.Min(hi+n.d[axis]*n.h*n.h/2, n.c[axis]*n.h)
-		return sampled{value: -v, bound: -math.Min(v+far*k, n.b[axis]*k) - slack}
+		now = math.Abs(n.e.DQ[axis])
+		return now * k, math.Min(now+math.Min(math.Abs(n.e.DDQ[axis])*n.h+n.d[axis]*n.h*n.h/2, n.c[axis]*n.h), n.b[axis]) * k
 	})
 	// Accelerations have no tolerance of their own: a hundredth of what the axis
 	// is rated for.
-	accel = w.greatest(led, w.tr.Cell.Arm.Accel[axis]/100, func(n *node) sampled {
+	accel = w.demand(led, w.tr.Cell.Arm.Accel[axis]/100, func(n *node) (now, hi float64) {
 		k := w.tr.Pieces[n.piece].Programmed
-		a := math.Abs(n.e.DDQ[axis]) * k * k
-		if !n.bounded {
-			return sampled{value: -a, bound: math.Inf(-1)}
-		}
-		return sampled{value: -a, bound: -math.Min(a+n.d[axis]*n.h*k*k, n.c[axis]*k*k) - slack}
+		now = math.Abs(n.e.DDQ[axis])
+		return now * k * k, math.Min(now+n.d[axis]*n.h, n.c[axis]) * k * k
 	})
 	return speed, accel
+}
+
+// demand finds a greatest value to a tolerance, or to a hundredth where that is
+// more: next to a singularity what is asked for grows beyond all bounds.
+func (w *Sweep) demand(spans []Span, tol float64, look func(n *node) (now, hi float64)) Extreme {
+	best := 0.0
+	return w.greatest(spans, tol, func(n *node) sampled {
+		now, hi := look(n)
+		if !n.bounded {
+			hi = math.Inf(1)
+		}
+		best = math.Max(best, now)
+		return sampled{value: -now, bound: -hi - slack, final: hi <= 1.01*best}
+	})
 }

@@ -16,7 +16,7 @@ type Options struct {
 
 // DefaultWork serves any program that a person would write: questions about one
 // need some thousand intervals.
-const DefaultWork = 200_000
+const DefaultWork = 50_000
 
 // Tolerances: how wide the interval of an answer may be.
 const (

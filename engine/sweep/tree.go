@@ -22,6 +22,9 @@ type node struct {
 	bounded bool
 	b, c, d kin.Joints // |dq/ds|, |d2q/ds2|, |d3q/ds3|
 	k       powers     // of them, from the base on
+	// tool centre point: |velocity| and its first two derivatives; tool: |angular
+	// velocity| and the same
+	v, w [3]float64
 }
 
 func (n *node) s0() float64 { return n.mid - n.h }
@@ -64,18 +67,20 @@ func (w *Sweep) fill(n *node, piece int, mid, h float64, up *node) {
 	links(&n.e, &w.prismatic, 0, &n.link)
 	n.bounded = true
 	switch {
-	case h == 0:
+	case h == 0: // drawn in below to what the middle shows
 		for i := range 6 {
-			n.b[i], n.c[i] = math.Abs(n.e.DQ[i]), math.Abs(n.e.DDQ[i])
+			n.b[i], n.c[i] = math.Inf(1), math.Inf(1)
 		}
+		n.v, n.w = [3]float64{math.Inf(1), math.Inf(1), 0}, [3]float64{math.Inf(1), math.Inf(1), 0}
 	case up != nil && up.bounded && !up.loose():
-		n.b, n.c, n.d = up.b, up.c, up.d
+		n.b, n.c, n.d, n.v, n.w = up.b, up.c, up.d, up.v, up.w
 	default:
 		b := &w.bound
 		if n.bounded = p.Path.Bound(mid-h, mid+h, b); !n.bounded {
 			return
 		}
 		n.b, n.c, n.d = b.DQ, b.DDQ, b.DDDQ
+		n.v, n.w = [3]float64{b.V, b.A, b.J}, [3]float64{b.W, b.W1, b.W2}
 		if up != nil && up.bounded {
 			for i := range 6 {
 				n.b[i], n.c[i], n.d[i] = math.Min(n.b[i], up.b[i]), math.Min(n.c[i], up.c[i]), math.Min(n.d[i], up.d[i])
@@ -88,6 +93,25 @@ func (w *Sweep) fill(n *node, piece int, mid, h float64, up *node) {
 		n.b[i] = math.Min(n.b[i], math.Abs(n.e.DQ[i])+h*n.c[i])
 	}
 	n.k.set(&n.b, &n.c, &n.d, 0)
+	_, acc := n.link[hand].point(n.e.TCP.T)
+	n.v[1] = math.Min(n.v[1], acc.Norm()+h*n.v[2])
+	n.v[0] = math.Min(n.v[0], n.e.V.Norm()+h*n.v[1])
+	n.w[1] = math.Min(n.w[1], n.link[hand].al.Norm()+h*n.w[2])
+	n.w[0] = math.Min(n.w[0], n.link[hand].w.Norm()+h*n.w[1])
+}
+
+// reach bounds the first three derivatives, by s, of every point of a mover: by
+// the axes, and of what the tool carries also by the tool's own motion, which on
+// a line is far calmer than the axes that make it.
+func (n *node) reach(m *mover) (x1, x2, x3 float64) {
+	x1, x2, x3 = dot6(&m.lever, &n.k.k1), dot6(&m.lever, &n.k.k2), dot6(&m.lever, &n.k.k3)
+	if m.link == hand {
+		w, w1, w2 := n.w[0], n.w[1], n.w[2]
+		x1 = math.Min(x1, n.v[0]+w*m.far)
+		x2 = math.Min(x2, n.v[1]+(w1+w*w)*m.far)
+		x3 = math.Min(x3, n.v[2]+(w2+3*w*w1+w*w*w)*m.far)
+	}
+	return x1, x2, x3
 }
 
 // loose reports whether the bounds come mostly from how wide the interval is, so

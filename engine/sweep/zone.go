@@ -134,7 +134,8 @@ func (z *zoneSearch) look(c *cell) {
 	u := t.v.Add(t.w.Cross(box.P.Sub(t.o)))
 	far := 0.0
 	if n.h > 0 {
-		far = math.Min((u.Norm()+t.w.Norm()*size)*n.h+dot6(&m.lever, &n.k.k2)*n.h*n.h/2, dot6(&m.lever, &n.k.k1)*n.h)
+		x1, x2, _ := n.reach(m)
+		far = math.Min((u.Norm()+t.w.Norm()*size)*n.h+x2*n.h*n.h/2, x1*n.h)
 	}
 	if shape.Distance(&box, z.shape)-far-slack >= 0 {
 		return // never in the zone
@@ -162,7 +163,8 @@ func (z *zoneSearch) lookAtBody(c *cell) {
 	var g gap
 	v := z.v
 	v.place(c.mover)
-	if m := v.mover(c.mover); v.at[c.mover].Sub(z.centre).Norm() < z.radius+m.radius+dot6(&m.lever, &v.n.k.k1)*v.n.h+slack {
+	m := v.mover(c.mover)
+	if x1, _, _ := v.n.reach(m); v.at[c.mover].Sub(z.centre).Norm() < z.radius+m.radius+x1*v.n.h+slack {
 		top := v.n.rate
 		if v.n.h > 0 {
 			_, top = z.w.laws[v.n.piece].product(v.n.s0(), v.n.s1(), 1, 1)

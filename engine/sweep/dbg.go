@@ -1,2 +1,0 @@
-package sweep
-func (w *Sweep) Nodes() int { return int(w.tree.used) }
