@@ -36,8 +36,10 @@ const MaxSolutions = 16
 type Solutions struct {
 	N int
 	Q [MaxSolutions]Joints // revolute axes in (-pi, pi]
-	// Config of each solution, where HasConfig is true.
+	// Config of each solution, where HasConfig is true. A solution that lies on
+	// an alignment belongs to both of its sides: Edge marks those sides.
 	Config    [MaxSolutions]Config
+	Edge      [MaxSolutions]Config
 	HasConfig bool
 	// Complete says that these are all solutions: every closed form's answer is.
 	Complete bool
@@ -62,8 +64,9 @@ const (
 	parallelTol = 1e-5  // sine of the angle between axes that count as parallel (square)
 	meetTol     = 1e-3  // distance between axes that count as meeting, mm
 	reachTol    = 1e-9  // a target this far outside the reach counts as on its edge, mm
-	looseTol    = 1e-12 // sine of axis 5 below which axes 4 and 6 count as aligned
+	looseTol    = 5e-13 // sine of axis 5 below which axes 4 and 6 count as aligned
 	onAxisTol   = 1e-10 // distance from an axis at which its angle counts as free, mm
+	edgeTol     = 1e-7  // sine of the elbow below which it counts as stretched or folded
 )
 
 // Inverse solves the inverse kinematics of one chain. It is immutable and safe
@@ -154,6 +157,7 @@ func (v *Inverse) Family() Family { return v.family }
 func (v *Inverse) Solve(worldFlange *Pose, seed *Joints, out *Solutions) {
 	out.N, out.HasConfig, out.Singular, out.Residual = 0, false, false, 0
 	out.Complete = v.family != Numerical
+	miss := 0.0
 	switch v.family {
 	case Numerical:
 		v.search(worldFlange, seed, out)
@@ -161,19 +165,25 @@ func (v *Inverse) Solve(worldFlange *Pose, seed *Joints, out *Solutions) {
 	case SphericalWrist:
 		t := v.casing.core(worldFlange)
 		th := v.canonical(seed)
-		v.ball.solve(&t, &th, out)
+		miss = v.ball.solve(&t, &th, out)
 	case Parallel234:
 		t := v.casing.core(worldFlange)
 		th := v.canonical(seed)
 		v.planar.solve(&t, &th, out)
 	default:
-		v.solveTurned(worldFlange, seed, out)
+		miss = v.solveTurned(worldFlange, seed, out)
 	}
 	for i := range out.N {
 		q := &out.Q[i]
 		for a := range q {
 			q[a] = wrapAngle(q[a] - v.casing.off[a])
 		}
+	}
+	if miss > 0 {
+		out.Residual = miss
+		out.Config[0], _ = v.ConfigOf(&out.Q[0])
+		out.Edge[0], out.Loose[0], out.Singular = Config{}, false, false
+		return
 	}
 	if v.polish {
 		v.polishAll(worldFlange, out)
@@ -196,7 +206,7 @@ func (v *Inverse) canonical(q *Joints) Joints {
 }
 
 // solveTurned solves by way of the reversed or the shifted arm.
-func (v *Inverse) solveTurned(worldFlange *Pose, seed *Joints, out *Solutions) {
+func (v *Inverse) solveTurned(worldFlange *Pose, seed *Joints, out *Solutions) (miss float64) {
 	t := v.casing.core(worldFlange)
 	th := v.canonical(seed)
 	if v.reversed {
@@ -211,7 +221,7 @@ func (v *Inverse) solveTurned(worldFlange *Pose, seed *Joints, out *Solutions) {
 		th = Joints{th[5] + first, th[0] + second, th[1], th[2], th[3], th[4]}
 		v.solveShifted(&core, &target, &th, out)
 	} else if v.family == SphericalShoulder {
-		v.ball.solve(&t, &th, out)
+		miss = v.ball.solve(&t, &th, out)
 	} else {
 		v.planar.solve(&t, &th, out)
 	}
@@ -225,6 +235,7 @@ func (v *Inverse) solveTurned(worldFlange *Pose, seed *Joints, out *Solutions) {
 			*q = mirrored(q)
 		}
 	}
+	return miss
 }
 
 func (v *Inverse) solveShifted(core *canonical, target *Pose, th *Joints, out *Solutions) {
@@ -250,6 +261,18 @@ func mirrored(q *Joints) Joints {
 // speak of.
 func (v *Inverse) hasSide() bool {
 	return v.family == SphericalWrist && v.ball.hasSide || v.family == Parallel234 && v.planar.hasSide()
+}
+
+// Is reports whether solution i has the configuration c, on either side of an
+// alignment on which it lies. It is true for an arm without configurations.
+func (s *Solutions) Is(i int, c Config) bool {
+	own, edge := s.Config[i], s.Edge[i]
+	return !s.HasConfig || (own.Back == c.Back || edge.Back) && (own.Down == c.Down || edge.Down) && (own.Flipped == c.Flipped || edge.Flipped)
+}
+
+// edges marks the alignments on which the measures of a solution lie.
+func edges(front, elbow, wrist float64) Config {
+	return Config{Back: math.Abs(front) <= reachTol, Down: math.Abs(elbow) <= edgeTol, Flipped: math.Abs(wrist) <= looseTol}
 }
 
 // ConfigOf returns the configuration at q, false when the arm has none.

@@ -49,7 +49,7 @@ func (v *Inverse) gather(worldFlange *Pose, seed *Joints, out *Solutions) {
 		if v.descend(worldFlange, &q, 1) <= 1e-3 && v.newton(worldFlange, &q) {
 			v.wrap(&q)
 			if !repeated(&q, out.Q[:out.N], 1e-6) {
-				out.add(q, Config{}, false)
+				out.add(q, Config{}, Config{}, false)
 			}
 		}
 		v.restart(&state, &q)
@@ -67,12 +67,18 @@ func (v *Inverse) wrap(q *Joints) {
 // approach finds the nearest approach to a pose out of reach: least squares of
 // the position, with the orientation weighted so that it is kept.
 func (v *Inverse) approach(worldFlange *Pose, seed *Joints, out *Solutions) {
-	const starts, weight = 12, 1e3
+	const starts = 12
 	best := math.Inf(1)
 	state := uint64(0x2545f4914f6cdd1d)
 	q := *seed
 	for range starts {
-		if miss := v.descend(worldFlange, &q, weight); miss < best {
+		// The orientation gains weight in stages: at once it would make a valley
+		// too narrow to walk along.
+		miss := 0.0
+		for weight := 1.0; weight <= 1e3; weight *= 10 {
+			miss = v.descend(worldFlange, &q, weight)
+		}
+		if miss < best {
 			best = miss
 			out.Q[0] = q
 		}
@@ -81,7 +87,7 @@ func (v *Inverse) approach(worldFlange *Pose, seed *Joints, out *Solutions) {
 	out.N = 1
 	v.wrap(&out.Q[0])
 	out.Config[0], out.HasConfig = v.ConfigOf(&out.Q[0])
-	out.Loose[0] = false
+	out.Edge[0], out.Loose[0] = Config{}, false
 	if best > reachTol {
 		out.Residual = best
 	}
@@ -213,7 +219,7 @@ func (v *Inverse) polishAll(worldFlange *Pose, out *Solutions) {
 		if repeated(&q, out.Q[:n], 1e-10) {
 			continue
 		}
-		out.Q[n], out.Config[n], out.Loose[n] = q, out.Config[i], out.Loose[i]
+		out.Q[n], out.Config[n], out.Edge[n], out.Loose[n] = q, out.Config[i], out.Edge[i], out.Loose[i]
 		n++
 	}
 	out.N = n

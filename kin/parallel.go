@@ -53,7 +53,6 @@ func (w *parallel) solve(t *Pose, seed *Joints, out *Solutions) {
 	out.HasConfig = w.hasSide()
 	p, r := t.T, t.R.Z
 	sa, ca := w.sa[0], w.ca[0]
-	ss, cc := w.sa[3]*w.sa[4], w.ca[3]*w.ca[4]
 	// Along the common direction, as x cos(th1) + y sin(th1) + z:
 	px, py, pz := -sa*p.Y, sa*p.X, ca*p.Z-w.d[1]
 	rx, ry, rz := -sa*r.Y, sa*r.X, ca*r.Z
@@ -70,14 +69,16 @@ func (w *parallel) solve(t *Pose, seed *Joints, out *Solutions) {
 			return
 		}
 		for i, first := range [2]turn{t1, t2} {
-			tilt := rx*first.c + ry*first.s + rz
-			t5, t6, over, _ := twoTurns(ss, 0, cc-w.sigma*tilt, 0)
+			z := w.sigma * (rx*first.c + ry*first.s + rz)
+			// The sine of the tilt: what lies across the common direction.
+			x, y := first.back().apply(r.X, r.Y)
+			t5, over := w.axis5(z, math.Hypot(x, ca*y+sa*r.Z))
 			if over > w.tilt {
 				continue
 			}
 			w.finish(t, first, t5, free, seed, out)
-			if t5 != t6 {
-				w.finish(t, first, t6, free, seed, out)
+			if t5.s != 0 {
+				w.finish(t, first, t5.back(), free, seed, out)
 			}
 			if i == 0 && t1 == t2 {
 				break
@@ -85,7 +86,7 @@ func (w *parallel) solve(t *Pose, seed *Joints, out *Solutions) {
 		}
 	case w.sa[4] == 0:
 		// Axes 5 and 6 are parallel: axis 5 can't tilt axis 6.
-		t1, t2, over, free := twoTurns(rx, ry, w.sigma*cc-rz, looseTol)
+		t1, t2, over, free := twoTurns(rx, ry, w.sigma*w.ca[3]*w.ca[4]-rz, looseTol)
 		if free {
 			t1 = turnOf(seed[0])
 			t2 = t1
@@ -218,7 +219,7 @@ func (w *parallel) finish(t *Pose, t1, t5 turn, loose bool, seed *Joints, out *S
 		t3.s *= w.sigma2
 		t4.s *= w.sigma
 		q := Joints{t1.angle(), b.base[j].angle(), t3.angle(), t4.angle(), t5.angle(), t6.angle()}
-		out.add(q, w.config(front, bend.s, t5.s), loose || b.free)
+		out.add(q, w.config(front, bend.s, t5.s), edges(front, bend.s, t5.s), loose || b.free)
 		if b.bend.s == 0 {
 			break
 		}

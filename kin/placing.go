@@ -240,3 +240,54 @@ func solveSteps(d *[3]Vec, e Vec) Vec {
 	}
 	return Vec{r.Dot(c1.Cross(c2)), r.Dot(c2.Cross(c0)), r.Dot(c0.Cross(c1))}.Scale(1 / k)
 }
+
+// approach takes a placing to the nearest approach to p that is near it, by
+// damped Gauss-Newton steps.
+func (w *spherical) approach(p Vec, q *placing) {
+	x, d := w.centre(&q.t)
+	e := p.Sub(x)
+	q.miss = e.Norm()
+	lambda := 1e-6
+	for range 300 {
+		var n [3]Vec // normal equations, with damping on the diagonal
+		size := math.Max(d[0].Norm2(), math.Max(d[1].Norm2(), d[2].Norm2()))
+		n[0] = Vec{d[0].Norm2() + lambda*size, d[0].Dot(d[1]), d[0].Dot(d[2])}
+		n[1] = Vec{n[0].Y, d[1].Norm2() + lambda*size, d[1].Dot(d[2])}
+		n[2] = Vec{n[0].Z, n[1].Z, d[2].Norm2() + lambda*size}
+		step := solveSteps(&n, Vec{d[0].Dot(e), d[1].Dot(e), d[2].Dot(e)})
+		next := q.t
+		for i, s := range [3]float64{step.X, step.Y, step.Z} {
+			next[i] = next[i].plus(turnOf(s))
+			next[i] = toward(next[i].c, next[i].s)
+		}
+		y, dy := w.centre(&next)
+		m := p.Sub(y).Norm()
+		if !(m < q.miss) {
+			if lambda *= 10; lambda > 1e6 {
+				break
+			}
+			continue
+		}
+		done := q.miss-m <= 1e-15*m
+		q.t, q.miss, e, d = next, m, p.Sub(y), dy
+		lambda = math.Max(lambda/10, 1e-12)
+		if done {
+			break
+		}
+	}
+}
+
+// scan looks for the nearest approach from a grid of starts.
+func (w *spherical) scan(p Vec) placing {
+	best := placing{miss: math.Inf(1)}
+	for i := range 64 {
+		var q placing
+		for a := range q.t {
+			q.t[a] = turnOf(float64(i>>(2*a)&3)*math.Pi/2 + 0.4)
+		}
+		if w.approach(p, &q); q.miss < best.miss {
+			best = q
+		}
+	}
+	return best
+}

@@ -84,8 +84,10 @@ type placing struct {
 	loose bool    // member of a continuous family
 }
 
-// solve appends the solutions, in canonical angles, for the core pose t.
-func (w *spherical) solve(t *Pose, seed *Joints, out *Solutions) {
+// solve appends the solutions, in canonical angles, for the core pose t. Where
+// there are none it adds the nearest approach and returns its miss in mm, or a
+// negative number when it found none.
+func (w *spherical) solve(t *Pose, seed *Joints, out *Solutions) (miss float64) {
 	var all [8]placing
 	n := w.place(t.T, seed, &all)
 	out.HasConfig = w.hasSide
@@ -94,6 +96,28 @@ func (w *spherical) solve(t *Pose, seed *Joints, out *Solutions) {
 			w.orient(p, &t.R, seed, out)
 		}
 	}
+	if out.N > 0 || w.accept > reachTol {
+		return 0
+	}
+	best := placing{miss: math.Inf(1)}
+	for i := range n {
+		w.approach(t.T, &all[i])
+		if all[i].miss < best.miss {
+			best = all[i]
+		}
+	}
+	if n == 0 {
+		best = w.scan(t.T)
+	}
+	if best.miss <= reachTol {
+		return -1 // the position is reached: it is the orientation that is not
+	}
+	w.orient(&best, &t.R, seed, out)
+	if out.N == 0 {
+		return -1
+	}
+	out.N = 1
+	return best.miss
 }
 
 // place finds the positions of axes 1 to 3 that bring the wrist centre to p.

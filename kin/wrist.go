@@ -27,9 +27,9 @@ func (w *spherical) orient(p *placing, r *Rot, seed *Joints, out *Solutions) {
 	y4 := y3.Scale(t4.c).AddScaled(-t4.s, x3)
 	t6 := turn{-w.s45 * y4.Dot(r.Y), -w.s45 * y4.Dot(r.X)}
 	q[3], q[4], q[5] = t4.angle(), math.Atan2(h, c5), t6.angle()
-	out.add(q, w.config(p.front, p.elbow, h), p.loose)
+	out.add(q, w.config(p.front, p.elbow, h), edges(p.front, p.elbow, h), p.loose)
 	q[3], q[4], q[5] = opposite(q[3]), -q[4], opposite(q[5])
-	out.add(q, w.config(p.front, p.elbow, -h), p.loose)
+	out.add(q, w.config(p.front, p.elbow, -h), edges(p.front, p.elbow, -h), p.loose)
 }
 
 // opposite returns a + pi in (-pi, pi] for a in the same range.
@@ -68,7 +68,7 @@ func (w *spherical) orientAligned(p *placing, x3, y3 Vec, c5 float64, r *Rot, q 
 	q[3] = wrapAngle(seed[3] - w.s45*math.Copysign(rest/2, rest*c5))
 	q[5] = sixth(q[3])
 	q[4] = math.Atan2(0, c5)
-	out.add(q, w.config(p.front, p.elbow, 0), true)
+	out.add(q, w.config(p.front, p.elbow, 0), edges(p.front, p.elbow, 0), true)
 }
 
 // orientOblique: the wrist's axes meet at any angles. Some orientations are then
@@ -76,13 +76,11 @@ func (w *spherical) orientAligned(p *placing, x3, y3 Vec, c5 float64, r *Rot, q 
 func (w *spherical) orientOblique(p *placing, x3, y3 Vec, r *Rot, q Joints, seed *Joints, out *Solutions) {
 	z3 := x3.Cross(y3)
 	mx, my, mz := x3.Dot(r.Z), y3.Dot(r.Z), z3.Dot(r.Z)
-	ss := w.sa[3] * w.sa[4]
-	// mz = ca4 ca5 - ss c5
-	plus, minus, over, _ := twoTurns(ss, 0, w.ca[3]*w.ca[4]-mz, 0)
+	fifth, over := w.axis5(mz, math.Sqrt(mx*mx+my*my))
 	if over > w.tilt {
 		return
 	}
-	for i, t5 := range [2]turn{plus, minus} {
+	for i, t5 := range [2]turn{fifth, fifth.back()} {
 		// Axis 6 before axis 4 has turned it.
 		vx, vy := w.sa[4]*t5.s, -w.ca[3]*w.sa[4]*t5.c-w.sa[3]*w.ca[4]
 		t4 := toward(mx, my).minus(toward(vx, vy))
@@ -95,19 +93,37 @@ func (w *spherical) orientOblique(p *placing, x3, y3 Vec, r *Rot, q Joints, seed
 		x5 := x3.Scale(ux).AddScaled(uy, y3).AddScaled(w.sa[3]*t5.s, z3)
 		q[3], q[4] = t4.angle(), t5.angle()
 		q[5] = turn{x5.Dot(r.X), -x5.Dot(r.Y)}.angle()
-		out.add(q, w.config(p.front, p.elbow, t5.s), loose)
-		if i == 0 && plus == minus {
+		out.add(q, w.config(p.front, p.elbow, t5.s), edges(p.front, p.elbow, t5.s), loose)
+		if i == 0 && fifth.s == 0 {
 			return
 		}
 	}
 }
 
+// axis5 returns axis 5, up to its sign, for a tilt of axis 6 against axis 4 with
+// the cosine z and the sine h; over is how far z lies outside what axis 5 can do.
+func (k *canonical) axis5(z, h float64) (t turn, over float64) {
+	// z = ca4 ca5 - sa4 sa5 c5, between cos(alpha4 + alpha5) and cos(alpha4 - alpha5)
+	ss, cc := k.sa[3]*k.sa[4], k.ca[3]*k.ca[4]
+	c := (cc - z) / ss
+	over = math.Max(0, (math.Abs(c)-1)*math.Abs(ss))
+	t = turn{math.Max(-1, math.Min(1, c)), 0}
+	t.s = math.Sqrt((1 - t.c) * (1 + t.c))
+	if t.s < 0.3 && math.Abs(math.Abs(cc-math.Copysign(ss, ss*c))-1) < 1e-12 {
+		// Near the alignment of axes 4 and 6 their tilt is known from its sine;
+		// the cosine has lost it: 1 - |z| = ss (1 - |c|).
+		e := h * h / ((1 + math.Abs(z)) * math.Abs(ss))
+		t = turn{math.Copysign(1-e, c), math.Sqrt(e * (2 - e))}
+	}
+	return t, over
+}
+
 // add appends a solution.
-func (s *Solutions) add(q Joints, c Config, loose bool) {
+func (s *Solutions) add(q Joints, c, edge Config, loose bool) {
 	if s.N == MaxSolutions {
 		return
 	}
-	s.Q[s.N], s.Config[s.N], s.Loose[s.N] = q, c, loose
+	s.Q[s.N], s.Config[s.N], s.Edge[s.N], s.Loose[s.N] = q, c, edge, loose
 	s.Singular = s.Singular || loose
 	s.N++
 }

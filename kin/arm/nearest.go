@@ -126,7 +126,7 @@ func (m *Model) Nearest(worldFlange *kin.Pose, seed *kin.Joints, want *kin.Confi
 	var overQ kin.Joints
 	other := false
 	for i := range s.N {
-		if want != nil && s.HasConfig && s.Config[i] != *want {
+		if want != nil && !s.Is(i, *want) {
 			other = true
 			continue
 		}
