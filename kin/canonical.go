@@ -23,7 +23,7 @@ type canonical struct {
 type casing struct {
 	preInv, postInv Pose
 	off             [6]float64
-	identity        bool // no base: preInv does nothing but lift
+	upright, square bool // preInv (postInv) does not turn
 }
 
 // newCanonical returns the canonical form of a chain. snapped says that lengths
@@ -33,7 +33,7 @@ func newCanonical(c *Chain) (k canonical, o casing, snapped bool) {
 	var d [6]float64
 	for i := range c.rows {
 		r := &c.rows[i]
-		d[i], o.off[i] = r.D, r.Offset
+		d[i], o.off[i] = r.D, wrapAngle(r.Offset)
 		if i == 5 {
 			break
 		}
@@ -59,6 +59,7 @@ func newCanonical(c *Chain) (k canonical, o casing, snapped bool) {
 	}
 	pre, post := c.base.Mul(&lift), tail.Mul(&c.flange)
 	o.preInv, o.postInv = pre.Inv(), post.Inv()
+	o.upright, o.square = o.preInv.R == Identity, o.postInv.R == Identity
 	d[0] = 0
 	copy(k.d[:], d[:5])
 	for i := range k.d {
@@ -79,8 +80,36 @@ func snap(x *float64, tol float64) bool {
 
 // core strips base and flange off a target.
 func (o *casing) core(worldFlange *Pose) Pose {
-	t := o.preInv.Mul(worldFlange)
-	return t.Mul(&o.postInv)
+	t := *worldFlange
+	if o.upright {
+		t.T = t.T.Add(o.preInv.T)
+	} else {
+		t = o.preInv.Mul(worldFlange)
+	}
+	t.T = t.Apply(o.postInv.T)
+	if !o.square {
+		t.R = t.R.Mul(&o.postInv.R)
+	}
+	return t
+}
+
+// remove takes the offsets off canonical angles in (-pi, pi]; what is left is in
+// the same range.
+func (o *casing) remove(q []Joints) {
+	for a, off := range o.off {
+		if off == 0 {
+			continue
+		}
+		for i := range q {
+			x := q[i][a] - off
+			if x > math.Pi {
+				x -= 2 * math.Pi
+			} else if x <= -math.Pi {
+				x += 2 * math.Pi
+			}
+			q[i][a] = x
+		}
+	}
 }
 
 // link is the constant part after axis i.

@@ -161,6 +161,7 @@ func randomChain(rng *rand.Rand, f Family) *Chain {
 	switch f {
 	case SphericalShoulder, Spherical234, Spherical345, SphericalWrist:
 		dh[first].A, dh[first+1].A, dh[first+1].D = 0, 0, 0
+	case Numerical:
 	default:
 		dh[first].Alpha, dh[first+1].Alpha = 0, 0
 	}

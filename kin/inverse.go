@@ -173,12 +173,7 @@ func (v *Inverse) Solve(worldFlange *Pose, seed *Joints, out *Solutions) {
 	default:
 		miss = v.solveTurned(worldFlange, seed, out)
 	}
-	for i := range out.N {
-		q := &out.Q[i]
-		for a := range q {
-			q[a] = wrapAngle(q[a] - v.casing.off[a])
-		}
-	}
+	v.casing.remove(out.Q[:out.N])
 	if miss > 0 {
 		out.Residual = miss
 		out.Config[0], _ = v.ConfigOf(&out.Q[0])
@@ -233,6 +228,9 @@ func (v *Inverse) solveTurned(worldFlange *Pose, seed *Joints, out *Solutions) (
 		}
 		if v.reversed {
 			*q = mirrored(q)
+		}
+		for a := range q {
+			q[a] = wrapAngle(q[a])
 		}
 	}
 	return miss

@@ -49,7 +49,7 @@ func (v *Inverse) gather(worldFlange *Pose, seed *Joints, out *Solutions) {
 		if v.descend(worldFlange, &q, 1) <= 1e-3 && v.newton(worldFlange, &q) {
 			v.wrap(&q)
 			if !repeated(&q, out.Q[:out.N], 1e-6) {
-				out.add(q, Config{}, Config{}, false)
+				out.add(&q, Config{}, Config{}, false)
 			}
 		}
 		v.restart(&state, &q)

@@ -31,11 +31,119 @@ func (r *Rot) RPY() (roll, pitch, yaw float64) {
 	c := math.Hypot(r.X.X, r.X.Y)
 	pitch = math.Atan2(-r.X.Z, c)
 	if c < rpySingular {
-		return 0, pitch, math.Atan2(-r.Y.X, r.Y.Y)
+		return 0, pitch, atan2(-r.Y.X, r.Y.Y)
 	}
 	// Roll is read off after yaw has been undone, not from the third row: near
 	// the singularity both rows are small, and their rounding errors differ.
-	yaw = math.Atan2(r.X.Y, r.X.X)
+	yaw = atan2(r.X.Y, r.X.X)
 	sy, cy := math.Sincos(yaw)
-	return math.Atan2(sy*r.Z.X-cy*r.Z.Y, cy*r.Y.Y-sy*r.Y.X), pitch, yaw
+	return atan2(sy*r.Z.X-cy*r.Z.Y, cy*r.Y.Y-sy*r.Y.X), pitch, yaw
+}
+
+// atan2 is math.Atan2 with pi for -pi.
+func atan2(y, x float64) float64 {
+	if a := math.Atan2(y, x); a > -math.Pi || math.IsNaN(a) {
+		return a
+	}
+	return math.Pi
+}
+
+// FromAxisAngle returns the rotation by angle (rad) about axis, which may have any
+// length but zero: about a zero axis nothing turns.
+func FromAxisAngle(axis Vec, angle float64) Rot {
+	s, c := math.Sincos(angle / 2)
+	u := axis.Unit().Scale(s)
+	if u == (Vec{}) {
+		return Identity
+	}
+	return Quat{c, u.X, u.Y, u.Z}.Rot()
+}
+
+// AxisAngle returns the axis, a unit vector, and the angle in [0, pi] of r. Where
+// nothing turns every axis would do: the answer is z and 0. By pi, axis and
+// opposite axis are the same rotation: the answer's last coordinate that is not
+// zero is positive.
+func (r *Rot) AxisAngle() (axis Vec, angle float64) {
+	q := FromRot(r)
+	v := Vec{q.X, q.Y, q.Z}
+	s := math.Hypot(math.Hypot(q.X, q.Y), q.Z) // the squares of tiny turns underflow
+	if s < 1e-300 {
+		return Vec{Z: 1}, 0
+	}
+	return v.Scale(1 / s), 2 * math.Atan2(s, q.W)
+}
+
+// Quat is a unit quaternion, W + X i + Y j + Z k: a rotation by the angle with
+// cosine W of its half, about the direction of (X, Y, Z). A quaternion and its
+// opposite are the same rotation. The zero value is none; see [FromRot].
+type Quat struct{ W, X, Y, Z float64 }
+
+// FromRot returns the quaternion of a rotation matrix, with W >= 0, and where W is
+// 0 with the last coordinate that is not zero positive (S. W. Shepperd, 1978: the
+// greatest of the four is found first, so nothing cancels).
+func FromRot(r *Rot) Quat {
+	w := r.X.X + r.Y.Y + r.Z.Z
+	x, y, z := 2*r.X.X-w, 2*r.Y.Y-w, 2*r.Z.Z-w
+	// 4W^2 = 1 + w, 4X^2 = 1 + x, ...
+	var q Quat
+	switch {
+	case w >= x && w >= y && w >= z:
+		q = Quat{1 + w, r.Y.Z - r.Z.Y, r.Z.X - r.X.Z, r.X.Y - r.Y.X}
+	case x >= y && x >= z:
+		q = Quat{r.Y.Z - r.Z.Y, 1 + x, r.X.Y + r.Y.X, r.Z.X + r.X.Z}
+	case y >= z:
+		q = Quat{r.Z.X - r.X.Z, r.X.Y + r.Y.X, 1 + y, r.Y.Z + r.Z.Y}
+	default:
+		q = Quat{r.X.Y - r.Y.X, r.Z.X + r.X.Z, r.Y.Z + r.Z.Y, 1 + z}
+	}
+	n := 1 / math.Sqrt(q.dot(q))
+	if q.W < 0 || q.W == 0 && (q.Z < 0 || q.Z == 0 && (q.Y < 0 || q.Y == 0 && q.X < 0)) {
+		n = -n
+	}
+	return Quat{q.W * n, q.X * n, q.Y * n, q.Z * n}
+}
+
+func (q Quat) dot(p Quat) float64 { return q.W*p.W + q.X*p.X + q.Y*p.Y + q.Z*p.Z }
+
+// Rot returns the rotation matrix.
+func (q Quat) Rot() Rot {
+	xx, yy, zz := q.X*q.X, q.Y*q.Y, q.Z*q.Z
+	xy, xz, yz := q.X*q.Y, q.X*q.Z, q.Y*q.Z
+	wx, wy, wz := q.W*q.X, q.W*q.Y, q.W*q.Z
+	return Rot{
+		Vec{1 - 2*(yy+zz), 2 * (xy + wz), 2 * (xz - wy)},
+		Vec{2 * (xy - wz), 1 - 2*(xx+zz), 2 * (yz + wx)},
+		Vec{2 * (xz + wy), 2 * (yz - wx), 1 - 2*(xx+yy)},
+	}
+}
+
+// Mul returns the product q * p: the rotation p, then q.
+func (q Quat) Mul(p Quat) Quat {
+	return Quat{
+		q.W*p.W - q.X*p.X - q.Y*p.Y - q.Z*p.Z,
+		q.W*p.X + q.X*p.W + q.Y*p.Z - q.Z*p.Y,
+		q.W*p.Y + q.Y*p.W + q.Z*p.X - q.X*p.Z,
+		q.W*p.Z + q.Z*p.W + q.X*p.Y - q.Y*p.X,
+	}
+}
+
+// Slerp returns the rotation on the shortest way from q to p: t = 0 is q, t = 1 is
+// p, and the angle grows evenly with t (K. Shoemake, 1985). Where they differ by
+// half a turn both ways are equally short; the answer is always the same one.
+func (q Quat) Slerp(p Quat, t float64) Quat {
+	if q.dot(p) < 0 {
+		p = Quat{-p.W, -p.X, -p.Y, -p.Z}
+	}
+	// Half the angle between the two, from the sides of the rhombus that they
+	// span: exact near 0, where the arc cosine of their product is not.
+	d := Quat{p.W - q.W, p.X - q.X, p.Y - q.Y, p.Z - q.Z}
+	s := Quat{p.W + q.W, p.X + q.X, p.Y + q.Y, p.Z + q.Z}
+	a := 2 * math.Atan2(math.Sqrt(d.dot(d)), math.Sqrt(s.dot(s)))
+	u, v := 1-t, t
+	if sine := math.Sin(a); sine > 0 {
+		u, v = math.Sin(a*(1-t))/sine, math.Sin(a*t)/sine
+	}
+	r := Quat{u*q.W + v*p.W, u*q.X + v*p.X, u*q.Y + v*p.Y, u*q.Z + v*p.Z}
+	n := 1 / math.Sqrt(r.dot(r))
+	return Quat{r.W * n, r.X * n, r.Y * n, r.Z * n}
 }

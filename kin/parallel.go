@@ -219,7 +219,7 @@ func (w *parallel) finish(t *Pose, t1, t5 turn, loose bool, seed *Joints, out *S
 		t3.s *= w.sigma2
 		t4.s *= w.sigma
 		q := Joints{t1.angle(), b.base[j].angle(), t3.angle(), t4.angle(), t5.angle(), t6.angle()}
-		out.add(q, w.config(front, bend.s, t5.s), edges(front, bend.s, t5.s), loose || b.free)
+		out.add(&q, w.config(front, bend.s, t5.s), edges(front, bend.s, t5.s), loose || b.free)
 		if b.bend.s == 0 {
 			break
 		}

@@ -33,7 +33,7 @@ func between(x, y, u, v, seed float64) (t turn, free bool) {
 
 // placeMeet23: turning axes 2 and 3 keeps the wrist centre at the distance |u|
 // from the point where they meet; that fixes axis 1.
-func (w *spherical) placeMeet23(p Vec, seed *Joints, out *[8]placing) int {
+func (w *spherical) placeMeet23(p Vec, seed *Joints, out *[4]placing) int {
 	c := Vec{w.a[0], -w.sa[0] * w.d[1], w.ca[0] * w.d[1]}
 	k := (p.Norm2()+c.Norm2()-w.u.Norm2())/2 - p.Z*c.Z
 	tol := onAxisTol * (c.Norm() + w.l)
@@ -68,7 +68,7 @@ func (w *spherical) placeMeet23(p Vec, seed *Joints, out *[8]placing) int {
 
 // placeParallel12: only axis 3 changes the height along axis 1; axes 1 and 2 are
 // a planar arm.
-func (w *spherical) placeParallel12(p Vec, seed *Joints, out *[8]placing) int {
+func (w *spherical) placeParallel12(p Vec, seed *Joints, out *[4]placing) int {
 	fy := (w.sigma*p.Z - w.d[1] - w.ca[1]*w.u.Z) / w.sa[1]
 	a, b, _, _ := twoTurns(w.u.Y, w.u.X, fy, 0)
 	n := 0
@@ -95,7 +95,7 @@ func (w *spherical) placeParallel12(p Vec, seed *Joints, out *[8]placing) int {
 
 // placeMeet12: turning axes 1 and 2 keeps the wrist centre's distance from the
 // point where they meet, here the origin; that fixes axis 3.
-func (w *spherical) placeMeet12(p Vec, seed *Joints, out *[8]placing) int {
+func (w *spherical) placeMeet12(p Vec, seed *Joints, out *[4]placing) int {
 	e := w.d[1] * w.sa[1]
 	k := (p.Norm2()-w.a[1]*w.a[1]-w.d[1]*w.d[1]-w.u.Norm2())/2 - w.d[1]*w.ca[1]*w.u.Z
 	first, second, _, free := twoTurns(w.a[1]*w.u.X+e*w.u.Y, e*w.u.X-w.a[1]*w.u.Y, k, 0)
@@ -132,7 +132,7 @@ func (w *spherical) placeMeet12(p Vec, seed *Joints, out *[8]placing) int {
 // placeSkew: with no two neighbours parallel or meeting, |p| and p_z give g's x
 // and y as linear functions of cos and sin of axis 3; that they belong to the g
 // of that axis 3 is a conic in the two (Pieper's quartic).
-func (w *spherical) placeSkew(p Vec, seed *Joints, out *[8]placing) int {
+func (w *spherical) placeSkew(p Vec, seed *Joints, out *[4]placing) int {
 	a1, ca, sa := w.a[0], w.ca[0], w.sa[0]
 	z0, z2 := w.d[1]+w.ca[1]*w.u.Z, w.sa[1]*w.l
 	g0 := w.a[1]*w.a[1] + w.d[1]*w.d[1] + w.u.Norm2() + 2*w.d[1]*w.ca[1]*w.u.Z
@@ -173,50 +173,69 @@ func (q *placing) repeats(others []placing) bool {
 	return false
 }
 
+// lift takes a vector from the frame after axis i and its link to the one before.
+func (w *spherical) lift(i int, t turn, v Vec) Vec {
+	y, z := w.ca[i]*v.Y-w.sa[i]*v.Z, w.sa[i]*v.Y+w.ca[i]*v.Z
+	x, y := t.apply(v.X, y)
+	return Vec{x, y, z}
+}
+
+// at returns the wrist centre for three turns, g on the way to it.
+func (w *spherical) at(t *[3]turn) (p, g Vec) {
+	_, h := w.third(t[2])
+	x, y := t[1].apply(h.X, h.Y)
+	g = Vec{x, y, h.Z}
+	p = w.lift(0, t[0], g)
+	return Vec{p.X + w.a[0]*t[0].c, p.Y + w.a[0]*t[0].s, p.Z}, g
+}
+
 // centre returns the wrist centre for three turns, and its derivatives by them.
 func (w *spherical) centre(t *[3]turn) (p Vec, d [3]Vec) {
+	p, g := w.at(t)
 	fx, fy := t[2].apply(w.u.X, w.u.Y)
-	// Each step: turn, then the link before it.
-	f := Vec{fx, fy, w.u.Z}
-	df := Vec{-fy, fx, 0}
-	lift := func(i int, v Vec) Vec { // Rz(t[i]) Rx(alpha)
-		y, z := w.ca[i]*v.Y-w.sa[i]*v.Z, w.sa[i]*v.Y+w.ca[i]*v.Z
-		x, y := t[i].apply(v.X, y)
-		return Vec{x, y, z}
-	}
-	arm := func(i int) Vec { return Vec{w.a[i] * t[i].c, w.a[i] * t[i].s, w.d[i]} }
-	g := lift(1, f).Add(arm(1))
-	p = lift(0, g).Add(arm(0))
 	d[0] = Vec{-p.Y, p.X, 0}
-	d[1] = lift(0, Vec{-g.Y, g.X, 0})
-	d[2] = lift(0, lift(1, df))
+	d[1] = w.lift(0, t[0], Vec{-g.Y, g.X, 0})
+	d[2] = w.lift(0, t[0], w.lift(1, t[1], Vec{-fy, fx, 0}))
 	return p, d
 }
+
+// settledMM is the miss at which a placing is as good as rounding lets it be.
+const settledMM = 2e-11
 
 // settle measures by how much a placing misses p and takes away rounding, or
 // what a conic's root lacks, by Newton steps.
 func (w *spherical) settle(p Vec, q *placing) {
-	x, d := w.centre(&q.t)
-	e := p.Sub(x)
-	q.miss = e.Norm()
+	x, _ := w.at(&q.t)
+	q.miss = p.Sub(x).Norm()
 	for range 8 {
-		if q.miss <= 1e-12*p.Norm() || q.miss > 1 {
+		if q.miss <= settledMM || q.miss > 1 {
 			return
 		}
-		step := solveSteps(&d, e)
+		x, d := w.centre(&q.t)
 		next := q.t
-		for i, s := range [3]float64{step.X, step.Y, step.Z} {
-			next[i] = next[i].plus(turnOf(s))
-			next[i] = toward(next[i].c, next[i].s)
+		if !advance(&next, solveSteps(&d, p.Sub(x))) {
+			return
 		}
-		x, d = w.centre(&next)
-		e = p.Sub(x)
-		m := e.Norm()
+		x, _ = w.at(&next)
+		m := p.Sub(x).Norm()
 		if !(m < q.miss) {
 			return
 		}
 		q.t, q.miss = next, m
 	}
+}
+
+// advance adds small angles to three turns. It reports false for steps too large
+// to be improvements of a solution.
+func advance(t *[3]turn, step Vec) bool {
+	for i, s := range [3]float64{step.X, step.Y, step.Z} {
+		if !(math.Abs(s) < 0.3) {
+			return false
+		}
+		u := t[i].plus(turn{1 - s*s/2, s})
+		t[i] = toward(u.c, u.s)
+	}
+	return true
 }
 
 // solveSteps solves d[0]*x + d[1]*y + d[2]*z = e, in the sense of least squares
@@ -256,9 +275,9 @@ func (w *spherical) approach(p Vec, q *placing) {
 		n[2] = Vec{n[0].Z, n[1].Z, d[2].Norm2() + lambda*size}
 		step := solveSteps(&n, Vec{d[0].Dot(e), d[1].Dot(e), d[2].Dot(e)})
 		next := q.t
-		for i, s := range [3]float64{step.X, step.Y, step.Z} {
-			next[i] = next[i].plus(turnOf(s))
-			next[i] = toward(next[i].c, next[i].s)
+		if !advance(&next, step) {
+			lambda *= 10
+			continue
 		}
 		y, dy := w.centre(&next)
 		m := p.Sub(y).Norm()

@@ -88,13 +88,20 @@ type placing struct {
 // there are none it adds the nearest approach and returns its miss in mm, or a
 // negative number when it found none.
 func (w *spherical) solve(t *Pose, seed *Joints, out *Solutions) (miss float64) {
-	var all [8]placing
+	var all [4]placing
 	n := w.place(t.T, seed, &all)
 	out.HasConfig = w.hasSide
+	var q Joints
 	for i := range n {
-		if p := &all[i]; p.miss <= w.accept {
-			w.orient(p, &t.R, seed, out)
+		p := &all[i]
+		if !(p.miss <= w.accept) {
+			continue
 		}
+		if i == 0 || p.t[0] != all[i-1].t[0] {
+			q[0] = p.t[0].angle()
+		}
+		q[1], q[2] = p.t[1].angle(), p.t[2].angle()
+		w.orient(p, &t.R, &q, seed, out)
 	}
 	if out.N > 0 || w.accept > reachTol {
 		return 0
@@ -112,7 +119,8 @@ func (w *spherical) solve(t *Pose, seed *Joints, out *Solutions) (miss float64) 
 	if best.miss <= reachTol {
 		return -1 // the position is reached: it is the orientation that is not
 	}
-	w.orient(&best, &t.R, seed, out)
+	q = Joints{best.t[0].angle(), best.t[1].angle(), best.t[2].angle()}
+	w.orient(&best, &t.R, &q, seed, out)
 	if out.N == 0 {
 		return -1
 	}
@@ -122,7 +130,7 @@ func (w *spherical) solve(t *Pose, seed *Joints, out *Solutions) (miss float64) 
 
 // place finds the positions of axes 1 to 3 that bring the wrist centre to p.
 // Where there are none, the nearest approaches carry their miss.
-func (w *spherical) place(p Vec, seed *Joints, out *[8]placing) int {
+func (w *spherical) place(p Vec, seed *Joints, out *[4]placing) int {
 	switch w.first {
 	case parallel23:
 		return w.placeParallel23(p, seed, out)
@@ -138,7 +146,7 @@ func (w *spherical) place(p Vec, seed *Joints, out *[8]placing) int {
 
 // placeParallel23: the height along axis 2 fixes axis 1; what remains is a
 // planar arm of two links.
-func (w *spherical) placeParallel23(p Vec, seed *Joints, out *[8]placing) int {
+func (w *spherical) placeParallel23(p Vec, seed *Joints, out *[4]placing) int {
 	side := (w.ca[0]*p.Z - w.side) / w.sa[0]
 	plus, minus, over, free := twoTurns(p.Y, -p.X, side, onAxisTol)
 	if free {
@@ -151,16 +159,13 @@ func (w *spherical) placeParallel23(p Vec, seed *Joints, out *[8]placing) int {
 		gx, gy := front-w.a[0], w.sa[0]*p.Z+w.ca[0]*side
 		b := twoLinks(gx, gy, w.a[1], w.l, seed[1])
 		for j, t3 := range [2]turn{b.bend, b.bend.back()} {
-			out[n] = placing{
-				t:     [3]turn{t1, b.base[j], t3.minus(w.phi3())},
-				miss:  math.Hypot(over, b.miss),
-				front: front,
-				elbow: t3.s,
-				loose: free || b.free,
-			}
+			q := &out[n]
+			q.t[0], q.t[1], q.t[2] = t1, b.base[j], t3.minus(w.phi)
 			if w.sigma < 0 {
-				out[n].t[2].s = -out[n].t[2].s
+				q.t[2] = t3.plus(w.phi).back() // turned over by axis 2's twist
 			}
+			q.miss = math.Sqrt(over*over + b.miss*b.miss)
+			q.front, q.elbow, q.loose = front, t3.s, free || b.free
 			n++
 			if b.bend.s == 0 {
 				break
@@ -216,11 +221,11 @@ func twoLinks(x, y, a, l, seed float64) (b bending) {
 	}
 	// The tip lies at (wx, wy) or (wx, -wy) when the first link lies along x.
 	wx, wy := a+l*b.bend.c, l*b.bend.s
+	tip := toward(wx, wy)
 	at := turn{1, 0}
 	if r > 0 {
 		at = turn{x / r, y / r}
 	}
-	tip := toward(wx, wy)
 	b.base[0], b.base[1] = at.minus(tip), at.plus(tip)
 	if sign < 0 {
 		// A negative first link: the same arm with its base turned by pi and

@@ -18,16 +18,8 @@ func toward(x, y float64) turn {
 	if n == 0 {
 		return turn{1, 0}
 	}
-	return turn{x / n, y / n}
-}
-
-// angle returns the angle in (-pi, pi].
-func (t turn) angle() float64 {
-	a := math.Atan2(t.s, t.c)
-	if a <= -math.Pi {
-		return math.Pi
-	}
-	return a
+	n = 1 / n
+	return turn{x * n, y * n}
 }
 
 // plus returns the turn by both angles.
@@ -56,12 +48,14 @@ func twoTurns(x, y, k, tol float64) (plus, minus turn, over float64, free bool) 
 	if n == 0 {
 		return turn{1, 0}, turn{1, 0}, math.Abs(k), false
 	}
-	x, y = x/n, y/n
 	h2 := (n - k) * (n + k)
+	inv := 1 / n
+	x, y = x*inv, y*inv
 	if h2 <= 0 {
 		t := turn{math.Copysign(x, x*k), math.Copysign(y, y*k)}
 		return t, t, math.Abs(k) - n, false
 	}
-	c, h := k/n, math.Sqrt(h2)/n
-	return turn{x*c - y*h, y*c + x*h}, turn{x*c + y*h, y*c - x*h}, 0, false
+	c, h := k*inv, math.Sqrt(h2)*inv
+	xc, yc, xh, yh := x*c, y*c, x*h, y*h
+	return turn{xc - yh, yc + xh}, turn{xc + yh, yc - xh}, 0, false
 }

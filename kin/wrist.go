@@ -2,42 +2,51 @@ package kin
 
 import "math"
 
-// orient adds the solutions for axes 4 to 6 to a placing: those that give the
-// core the orientation r.
-func (w *spherical) orient(p *placing, r *Rot, seed *Joints, out *Solutions) {
+// orient adds the solutions for axes 4 to 6 to a placing, whose angles q has
+// already: those that give the core the orientation r.
+func (w *spherical) orient(p *placing, r *Rot, q *Joints, seed *Joints, out *Solutions) {
 	x3, y3 := w.frame3(&p.t)
-	q := Joints{p.t[0].angle(), p.t[1].angle(), p.t[2].angle()}
 	if !w.square {
-		w.orientOblique(p, x3, y3, r, q, seed, out)
+		w.orientOblique(p, x3, y3, r, *q, seed, out)
 		return
 	}
 	// Axis 6 in frame 3, where axis 4 is z: its tilt is the sine of axis 5, its
 	// direction the angle of axis 4.
-	z3 := x3.Cross(y3)
-	mx, my, mz := x3.Dot(r.Z), y3.Dot(r.Z), z3.Dot(r.Z)
+	mx, my := x3.Dot(r.Z), y3.Dot(r.Z)
+	mz := x3.Cross(y3).Dot(r.Z)
 	h := math.Sqrt(mx*mx + my*my)
 	c5 := -w.s45 * mz
 	if h <= looseTol {
-		w.orientAligned(p, x3, y3, c5, r, q, seed, out)
+		w.orientAligned(p, x3, y3, c5, r, *q, seed, out)
 		return
 	}
-	t4 := turn{w.sa[4] * mx / h, w.sa[4] * my / h}
+	f := w.sa[4] / h
+	t4 := turn{f * mx, f * my}
 	// Axis 6's angle from the direction of axis 5, not from the small entries of
 	// the third row: near alignment axes 4 and 6 must err together.
 	y4 := y3.Scale(t4.c).AddScaled(-t4.s, x3)
 	t6 := turn{-w.s45 * y4.Dot(r.Y), -w.s45 * y4.Dot(r.X)}
-	q[3], q[4], q[5] = t4.angle(), math.Atan2(h, c5), t6.angle()
-	out.add(q, w.config(p.front, p.elbow, h), edges(p.front, p.elbow, h), p.loose)
-	q[3], q[4], q[5] = opposite(q[3]), -q[4], opposite(q[5])
-	out.add(q, w.config(p.front, p.elbow, -h), edges(p.front, p.elbow, -h), p.loose)
+	q4, q5, q6 := t4.angle(), turn{c5, h}.angle(), t6.angle()
+	minus5 := -q5
+	if q5 == math.Pi {
+		minus5 = q5
+	}
+	c, edge := w.config(p.front, p.elbow, h), edges(p.front, p.elbow, 1)
+	out.add(&Joints{q[0], q[1], q[2], q4, q5, q6}, c, edge, p.loose)
+	c.Flipped = !c.Flipped
+	out.add(&Joints{q[0], q[1], q[2], opposite(q4), minus5, opposite(q6)}, c, edge, p.loose)
 }
 
 // opposite returns a + pi in (-pi, pi] for a in the same range.
 func opposite(a float64) float64 {
+	b := a + math.Pi
 	if a > 0 {
-		return a - math.Pi
+		b = a - math.Pi
 	}
-	return a + math.Pi
+	if b <= -math.Pi || b > math.Pi {
+		return math.Pi // rounded past it
+	}
+	return b
 }
 
 // frame3 returns the x and y axes of the frame before axis 4.
@@ -68,7 +77,7 @@ func (w *spherical) orientAligned(p *placing, x3, y3 Vec, c5 float64, r *Rot, q 
 	q[3] = wrapAngle(seed[3] - w.s45*math.Copysign(rest/2, rest*c5))
 	q[5] = sixth(q[3])
 	q[4] = math.Atan2(0, c5)
-	out.add(q, w.config(p.front, p.elbow, 0), edges(p.front, p.elbow, 0), true)
+	out.add(&q, w.config(p.front, p.elbow, 0), edges(p.front, p.elbow, 0), true)
 }
 
 // orientOblique: the wrist's axes meet at any angles. Some orientations are then
@@ -93,7 +102,7 @@ func (w *spherical) orientOblique(p *placing, x3, y3 Vec, r *Rot, q Joints, seed
 		x5 := x3.Scale(ux).AddScaled(uy, y3).AddScaled(w.sa[3]*t5.s, z3)
 		q[3], q[4] = t4.angle(), t5.angle()
 		q[5] = turn{x5.Dot(r.X), -x5.Dot(r.Y)}.angle()
-		out.add(q, w.config(p.front, p.elbow, t5.s), edges(p.front, p.elbow, t5.s), loose)
+		out.add(&q, w.config(p.front, p.elbow, t5.s), edges(p.front, p.elbow, t5.s), loose)
 		if i == 0 && fifth.s == 0 {
 			return
 		}
@@ -119,11 +128,11 @@ func (k *canonical) axis5(z, h float64) (t turn, over float64) {
 }
 
 // add appends a solution.
-func (s *Solutions) add(q Joints, c, edge Config, loose bool) {
+func (s *Solutions) add(q *Joints, c, edge Config, loose bool) {
 	if s.N == MaxSolutions {
 		return
 	}
-	s.Q[s.N], s.Config[s.N], s.Edge[s.N], s.Loose[s.N] = q, c, edge, loose
+	s.Q[s.N], s.Config[s.N], s.Edge[s.N], s.Loose[s.N] = *q, c, edge, loose
 	s.Singular = s.Singular || loose
 	s.N++
 }

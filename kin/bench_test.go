@@ -1,0 +1,121 @@
+package kin
+
+import (
+	"math/rand/v2"
+	"testing"
+)
+
+// benchPoses returns configurations of an arm with their flange poses.
+func benchPoses(c *Chain) (q [64]Joints, f [64]Frames) {
+	rng := rand.New(rand.NewPCG(11, 1))
+	for i := range q {
+		q[i] = randomJoints(rng)
+		c.Forward(&q[i], &f[i])
+	}
+	return q, f
+}
+
+// The reference arms, and one with skew axes before and within its wrist.
+func benchArms() map[string]*Chain {
+	rng := rand.New(rand.NewPCG(11, 2))
+	m := map[string]*Chain{"oblique": randomChain(rng, SphericalWrist)}
+	for _, a := range arms {
+		m[a.name] = a.chain
+	}
+	return m
+}
+
+func BenchmarkForward(b *testing.B) {
+	c := armNamed(b, "hazel")
+	q, _ := benchPoses(c)
+	var f Frames
+	b.ReportAllocs()
+	i := 0
+	for b.Loop() {
+		c.Forward(&q[i&63], &f)
+		i++
+	}
+}
+
+func BenchmarkForwardJacobian(b *testing.B) {
+	c := armNamed(b, "hazel")
+	q, _ := benchPoses(c)
+	var f Frames
+	var j Jacobian
+	b.ReportAllocs()
+	i := 0
+	for b.Loop() {
+		c.Forward(&q[i&63], &f)
+		c.JacobianAt(&f, f[6].T, &j)
+		i++
+	}
+}
+
+func BenchmarkSolve(b *testing.B) {
+	all := benchArms()
+	for _, name := range []string{"hazel", "aspen", "rowan", "puma560", "meet23", "parallel12", "meet12", "skew", "oblique", "alder", "lynch_park_4_5"} {
+		c := all[name]
+		if c == nil {
+			c = shapedChain(name)
+		}
+		b.Run("arm="+name, func(b *testing.B) {
+			_, f := benchPoses(c)
+			inv := c.Inverse()
+			var s Solutions
+			var seed Joints
+			b.ReportAllocs()
+			i := 0
+			for b.Loop() {
+				inv.Solve(&f[i&63][6], &seed, &s)
+				i++
+			}
+		})
+	}
+}
+
+// shapedChain returns an arm with a square spherical wrist behind first axes of
+// the named kind.
+func shapedChain(name string) *Chain {
+	rows := [6][4]float64{{40, -90, 420, 0}, {450, 35, 20, 0}, {30, -90, 10, 0}, {0, 90, 440, 0}, {0, -90, 0, 0}, {0, 0, 105, 0}}
+	switch name {
+	case "meet23":
+		rows[1][0] = 0
+	case "parallel12":
+		rows[0] = [4]float64{300, 0, 420, 0}
+	case "meet12":
+		rows[0][0] = 0
+	}
+	return chainDeg(rows)
+}
+
+func BenchmarkSmallest(b *testing.B) {
+	c := armNamed(b, "hazel")
+	_, f := benchPoses(c)
+	var j [64]Jacobian
+	for i := range j {
+		c.JacobianAt(&f[i], f[i][6].T, &j[i])
+	}
+	b.ReportAllocs()
+	i := 0
+	sum := 0.0
+	for b.Loop() {
+		s, _ := j[i&63].Smallest(1000)
+		sum += s
+		i++
+	}
+}
+
+func BenchmarkNumerical(b *testing.B) {
+	rng := rand.New(rand.NewPCG(11, 3))
+	c := randomChain(rng, Numerical)
+	_, f := benchPoses(c)
+	inv := c.Inverse()
+	var s Solutions
+	var seed Joints
+	b.ReportAllocs()
+	i := 0
+	for b.Loop() {
+		inv.Solve(&f[i&63][6], &seed, &s)
+		i++
+	}
+}
