@@ -301,6 +301,14 @@ var workCodes = []CodeDoc{
 		Safe:    "- {to: grip, path: line, speed: 80 mm/s, end: stop}",
 	},
 	{
+		Code: "STOP_IN_FREE_AIR", Title: "a stop where none is asked", Check: "visits", Severity: Fail,
+		Meaning: "A pose that the task asks to pass by a fly-by is written as a stop-point.",
+		Why:     "Needless stops cost time in every cycle and wear the arm; time is better won here than at the work.",
+		Try:     "write end: fly-by with a radius that keeps the clearance",
+		Unsafe:  "- {to: over-post, path: joint, speed: 20 %, end: stop}",
+		Safe:    "- {to: over-post, path: joint, speed: 20 %, end: fly-by 20 mm}",
+	},
+	{
 		Code: "NO_APPROACH", Title: "no straight approach", Check: "approach", Severity: Fail,
 		Meaning: "The last stretch to the work pose is not a straight line.",
 		Why:     "A joint move bulges: between two safe poses the tool can swing into the fixture. A straight line is a known path.",

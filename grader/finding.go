@@ -1,4 +1,3 @@
-// Package grader judges a planned motion: checks, findings and a mark.
 package grader
 
 import (

@@ -1,0 +1,89 @@
+package grader
+
+import (
+	"math"
+
+	"posework/engine/cell"
+	"posework/engine/motion"
+	"posework/engine/program"
+	"posework/engine/sweep"
+	"posework/kin"
+)
+
+// Exam is one motion under examination.
+type Exam struct {
+	Task    *Task
+	Cell    *cell.Cell
+	Program *program.Program
+	Motion  *motion.Trajectory
+	Sweep   *sweep.Sweep
+	Log     *Log // nil: no practice log was handed in
+}
+
+// moves lists the executed moves as indices into Motion.Steps.
+func (x *Exam) moves() []int {
+	var out []int
+	for i := range x.Motion.Steps {
+		if x.Motion.Steps[i].Source.Kind == program.Move {
+			out = append(out, i)
+		}
+	}
+	return out
+}
+
+// pieces returns the pieces of an executed step.
+func (x *Exam) pieces(step int) []motion.Piece {
+	s := &x.Motion.Steps[step]
+	return x.Motion.Pieces[s.First:s.Last]
+}
+
+// finding starts a finding with what the table says of its code. step is an
+// index into Motion.Steps, or -1 for the whole program.
+func (x *Exam) finding(check, code string, step int) Finding {
+	doc, ok := Lookup(code)
+	if !ok {
+		panic("grader: finding code " + code + " is not in the table")
+	}
+	f := Finding{Code: code, Check: check, Severity: doc.Severity, Why: doc.Why, Try: doc.Try}
+	if step >= 0 {
+		s := &x.Motion.Steps[step]
+		f.Step, f.Pos, f.From, f.To = s.Label, s.Source.Pos, s.Start, s.End
+		if s.Source.Kind == program.Move {
+			f.Place, f.HasPlace = x.inBase(s.Target.T), true
+		}
+	} else {
+		f.Pos.Filename = x.Program.File
+	}
+	return f
+}
+
+// inBase gives a world point in the base frame, in which results are written.
+func (x *Exam) inBase(world kin.Vec) kin.Vec { return x.Cell.Mount.ApplyInv(world) }
+
+// exact is a value known without an interval.
+func exact(v float64, unit string) Value { return Value{Lo: v, Hi: v, Unit: unit} }
+
+// degrees turns an interval in radians to a value in degrees.
+func degrees(lo, hi float64) Value { return Value{Lo: kin.Deg(lo), Hi: kin.Deg(hi), Unit: "deg"} }
+
+// apart returns the distance between two poses: mm and rad.
+func apart(a, b *kin.Pose) (distance, angle float64) {
+	rel := a.R.Inv()
+	rel = rel.Mul(&b.R)
+	return a.T.Sub(b.T).Norm(), turn(&rel)
+}
+
+// turn returns the angle of a rotation. The arctangent keeps its accuracy near
+// 0 and pi, where the arccosine of the trace loses half of its digits.
+func turn(r *kin.Rot) float64 {
+	s := kin.Vec{X: r.Y.Z - r.Z.Y, Y: r.Z.X - r.X.Z, Z: r.X.Y - r.Y.X}.Norm()
+	return math.Atan2(s, r.X.X+r.Y.Y+r.Z.Z-1)
+}
+
+// between returns the angle between two unit directions, accurate for small
+// angles too.
+func between(a, b kin.Vec) float64 { return math.Atan2(a.Cross(b).Norm(), a.Dot(b)) }
+
+// lengthSlack covers the rounding of a length that was computed from poses: a
+// part that lies on a table is 0 mm above it, give or take 1e-12.
+const lengthSlack = 1e-6 // mm

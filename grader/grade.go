@@ -1,0 +1,74 @@
+package grader
+
+import (
+	"cmp"
+	"slices"
+	"strings"
+
+	"posework/engine/cell"
+	"posework/engine/diag"
+	"posework/engine/motion"
+	"posework/engine/program"
+	"posework/engine/sweep"
+)
+
+// Options are what grading may be told beyond task and program.
+type Options struct {
+	Log  *Log // practice log; nil: none
+	Work int  // bound on the sweep's work; 0: its default
+}
+
+// Grade reads, plans, sweeps and judges one program. A list that is not empty
+// says why it could not be graded: the file is wrong, or asks for what no
+// setting of the axes can do.
+func Grade(c *cell.Cell, t *Task, file string, text []byte, o Options) (*Mark, diag.List) {
+	p, l := program.Read(file, text)
+	if len(l) > 0 {
+		return nil, l
+	}
+	tr, l := motion.Plan(c, p, motion.Options{Start: t.Start})
+	if len(l) > 0 {
+		return nil, l
+	}
+	return Examine(&Exam{Task: t, Cell: c, Program: p, Motion: tr, Sweep: sweep.New(tr, sweep.Options{Work: o.Work}), Log: o.Log}), nil
+}
+
+// Examine runs every check of the task over a planned motion.
+func Examine(x *Exam) *Mark {
+	m := &Mark{Pass: x.Task.Pass, Duration: x.Motion.Duration}
+	items := x.Task.Checks
+	if !slices.ContainsFunc(items, func(it Item) bool { return it.Kind.Name == "reach" }) {
+		items = append([]Item{{Check: reach{}, Kind: &kinds[0], Must: true}}, items...)
+	}
+	var earned, total float64
+	failed := x.Motion.Halt != nil
+	for _, it := range items {
+		out := it.Check.Run(x)
+		r := Result{
+			Check: it.Kind.Name, Title: it.Check.Title(), Must: it.Must, Of: it.Points,
+			Proved: !out.Unproved, Measured: out.Measured,
+		}
+		if out.Unproved {
+			f := x.finding(it.Kind.Name, "NOT_PROVED", -1)
+			f.Text = "the motion could not be fully examined for: " + it.Check.Title()
+			out.Findings = append(out.Findings, f)
+		}
+		r.Holds = !slices.ContainsFunc(out.Findings, func(f Finding) bool { return f.Severity < Advice })
+		if r.Holds {
+			r.Points = it.Points
+		}
+		earned, total = earned+r.Points, total+r.Of
+		failed = failed || it.Must && !r.Holds ||
+			slices.ContainsFunc(out.Findings, func(f Finding) bool { return f.Severity == Stop })
+		m.Checks = append(m.Checks, r)
+		m.Findings = append(m.Findings, out.Findings...)
+	}
+	if total > 0 {
+		m.Points = 100 * earned / total
+	}
+	m.Passed = !failed && total > 0 && m.Points >= m.Pass
+	slices.SortStableFunc(m.Findings, func(a, b Finding) int {
+		return cmp.Or(cmp.Compare(a.Severity, b.Severity), cmp.Compare(a.From, b.From), strings.Compare(a.Code, b.Code), strings.Compare(a.Subject, b.Subject))
+	})
+	return m
+}
