@@ -1,0 +1,205 @@
+package grader
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"posework/engine/motion"
+	"posework/engine/program"
+	"posework/engine/sweep"
+	"posework/kin"
+)
+
+// homeQuality: the home pose is clear of solids and zones, away from limits and
+// singularities, and left and reached by joint moves; from each named station a
+// clear way home is taught.
+type homeQuality struct {
+	homeSpec
+	keep                   clearance // at home, and what may come closer
+	room                   float64   // rad to every axis limit
+	wrist, elbow, shoulder float64   // rad, rad, mm
+	ways                   []string  // poses of the program
+	wayLeast               float64   // mm kept on the way home
+}
+
+func decodeHomeQuality(d *decoder) Check {
+	c := homeQuality{
+		homeSpec: d.home(),
+		keep:     clearance{least: d.mm("clearance", 150)},
+		room:     d.deg("limit-room", kin.Rad(15)),
+		wrist:    d.deg("wrist", kin.Rad(20)),
+		elbow:    d.deg("elbow", kin.Rad(5)),
+		shoulder: d.mm("shoulder", 80),
+		wayLeast: d.mm("way-clearance", 50),
+	}
+	if n := d.m.Get("except"); n != nil {
+		for _, e := range n.List() {
+			if ex, ok := d.exception(e); ok {
+				c.keep.except = append(c.keep.except, ex)
+			}
+		}
+	}
+	if n := d.m.Get("ways-from"); n != nil {
+		for _, w := range names(n) {
+			c.ways = append(c.ways, w.Name())
+		}
+	}
+	return c
+}
+
+func (c homeQuality) Title() string {
+	t := "a home pose that can be trusted"
+	if len(c.ways) > 0 {
+		t += ", with ways home from " + strings.Join(c.ways, ", ")
+	}
+	return t
+}
+
+func (c homeQuality) Run(x *Exam) Outcome {
+	var out Outcome
+	stops := c.stops(x)
+	if len(stops) == 0 {
+		f := x.finding("home-quality", "NOT_HOME_AT_START", -1)
+		f.Text = "the program never stands still at " + c.words()
+		return Outcome{Findings: []Finding{f}}
+	}
+	c.still(x, &out, stops[0])
+	c.joins(x, &out)
+	for _, w := range c.ways {
+		c.wayFrom(x, &out, w)
+	}
+	return out
+}
+
+// stops lists the executed moves that come to rest at home.
+func (c *homeQuality) stops(x *Exam) (steps []int) {
+	for _, i := range x.moves() {
+		s := &x.Motion.Steps[i]
+		if ok, _, _ := c.stands(x, &s.TargetQ, &s.Target, s.Tool); ok && s.Source.FlyBy == 0 {
+			steps = append(steps, i)
+		}
+	}
+	return steps
+}
+
+// still judges the arm as it stands at the end of a step.
+func (c homeQuality) still(x *Exam, out *Outcome, step int) {
+	here := x.endOf(step)
+	// A home pose keeps away from what stands in the cell. How close the arm's
+	// own links come to each other is a matter of its build.
+	keep := c.keep.need(x)
+	fixed := func(a, b sweep.Body) float64 {
+		if a.Kind <= sweep.Held && b.Kind <= sweep.Held {
+			return math.Inf(-1)
+		}
+		return keep(a, b)
+	}
+	near := x.clear("home-quality", here, fixed, "HOME_CLEARANCE")
+	out.Findings = append(out.Findings, near.Findings...)
+	out.Measured, out.Unproved = near.Measured, near.Unproved
+	for i := range x.Cell.Zones {
+		for _, p := range x.Sweep.ZoneClearance(here, i, c.keep.least) {
+			if !p.None && p.Hi < c.keep.least-lengthSlack {
+				c.add(x, out, "HOME_CLEARANCE", step, Value{p.Lo, p.Hi, "mm"}, exact(c.keep.least, "mm"),
+					"at home %s is %s from zone %s, at least %s is asked", p.A.Name, mm(p.Hi), x.Cell.Zones[i].Name, mm(c.keep.least))
+			}
+		}
+	}
+	for axis := range 6 {
+		if e := x.Sweep.AxisRoom(here, axis); e.Hi < c.room {
+			c.add(x, out, "HOME_NEAR_LIMIT", step, degrees(e.Lo, e.Hi), degrees(c.room, c.room),
+				"at home axis %d is %s from its limit, at least %s is asked", axis+1, deg(e.Hi), deg(c.room))
+		}
+	}
+	for _, a := range []struct {
+		which sweep.Alignment
+		least float64
+		value func(lo, hi float64) Value
+		words string
+	}{
+		{sweep.Wrist, c.wrist, degrees, "axes 4 and 6 are nearly in line"},
+		{sweep.Elbow, c.elbow, degrees, "the elbow is nearly stretched or folded"},
+		{sweep.Shoulder, c.shoulder, millimetres, "the wrist centre is nearly above axis 1"},
+	} {
+		if e := x.Sweep.SingularityRoom(here, a.which); !e.None && e.Hi < a.least {
+			c.add(x, out, "HOME_NEAR_SINGULARITY", step, a.value(e.Lo, e.Hi), a.value(a.least, a.least), "at home %s", a.words)
+		}
+	}
+}
+
+func (c homeQuality) add(x *Exam, out *Outcome, code string, step int, measured, limit Value, format string, args ...any) {
+	f := x.finding("home-quality", code, step)
+	f.Measured, f.Limit = measured, limit
+	f.Text = fmt.Sprintf(format, args...)
+	out.Findings = append(out.Findings, f)
+}
+
+// endOf returns the moment at the end of an executed move, as a span without
+// length. A move that goes nowhere has no pieces: its moment is the start of
+// the next one.
+func (x *Exam) endOf(step int) []sweep.Span {
+	s := &x.Motion.Steps[step]
+	i := s.Last - 1
+	switch {
+	case s.First < s.Last:
+	case s.First < len(x.Motion.Pieces):
+		at, _ := ends(&x.Motion.Pieces[s.First])
+		return []sweep.Span{{Piece: s.First, S0: at, S1: at}}
+	case len(x.Motion.Pieces) > 0:
+		i = len(x.Motion.Pieces) - 1
+	default:
+		return nil
+	}
+	_, at := ends(&x.Motion.Pieces[i])
+	return []sweep.Span{{Piece: i, S0: at, S1: at}}
+}
+
+// joins judges how home is left and reached.
+func (c homeQuality) joins(x *Exam, out *Outcome) {
+	for _, i := range c.stops(x) {
+		for _, j := range []int{i, x.nextMove(i)} {
+			if j < 0 || x.Motion.Steps[j].Source.Path == program.Joint {
+				continue
+			}
+			words := "home is reached on a straight path"
+			if j != i {
+				words = "home is left on a straight path"
+			}
+			c.add(x, out, "HOME_LEFT_STRAIGHT", j, Value{}, Value{}, "%s", words)
+		}
+	}
+}
+
+// wayFrom judges the way home from a station: from every stop there the program
+// goes home before it goes to another station, and stays clear on the way.
+func (c homeQuality) wayFrom(x *Exam, out *Outcome, station string) {
+	homes := c.stops(x)
+	taught := false
+	for _, i := range x.moves() {
+		s := x.Motion.Steps[i].Source
+		if s.To.Name != station || s.FlyBy > 0 {
+			continue
+		}
+		to := i
+		for to = x.nextMove(i); to >= 0 && !slices.Contains(homes, to); to = x.nextMove(to) {
+			if slices.Contains(c.ways, x.Motion.Steps[to].Source.To.Name) {
+				to = -1
+				break
+			}
+		}
+		if to < 0 {
+			continue
+		}
+		taught = true
+		way := clearance{least: c.wayLeast, except: c.keep.except}
+		spans := x.spans(func(p *motion.Piece) bool { return p.Step > i && p.Step <= to })
+		r := x.clear("home-quality", spans, way.need(x), "WAY_HOME_BLOCKED")
+		out.Findings = append(out.Findings, r.Findings...)
+		out.Unproved = out.Unproved || r.Unproved
+	}
+	if !taught {
+		c.add(x, out, "WAY_HOME_MISSING", -1, Value{}, Value{}, "the program does not show a way home from %s", station)
+	}
+}

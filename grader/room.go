@@ -1,0 +1,242 @@
+package grader
+
+import (
+	"fmt"
+
+	"posework/engine/motion"
+	"posework/engine/sweep"
+	"posework/kin"
+)
+
+// perStep runs an examination over the whole motion first and, only when the
+// limit is missed there, over each executed step, so that every step at fault
+// is named and a sound motion costs one pass.
+func (x *Exam) perStep(spans []sweep.Span, ask func([]sweep.Span) sweep.Extreme, missed func(sweep.Extreme) bool, found func(step int, e sweep.Extreme)) sweep.Extreme {
+	whole := ask(spans)
+	if whole.None || !missed(whole) {
+		return whole
+	}
+	for len(spans) > 0 {
+		step := x.Motion.Pieces[spans[0].Piece].Step
+		n := 1
+		for n < len(spans) && x.Motion.Pieces[spans[n].Piece].Step == step {
+			n++
+		}
+		if e := ask(spans[:n]); !e.None && missed(e) {
+			found(step, e)
+		}
+		spans = spans[n:]
+	}
+	return whole
+}
+
+// spans returns the whole of every piece that keep accepts.
+func (x *Exam) spans(keep func(*motion.Piece) bool) []sweep.Span {
+	var out []sweep.Span
+	for i := range x.Motion.Pieces {
+		if p := &x.Motion.Pieces[i]; keep == nil || keep(p) {
+			s0, s1 := ends(p)
+			out = append(out, sweep.Span{Piece: i, S0: s0, S1: s1})
+		}
+	}
+	return out
+}
+
+// ends returns the stretch of its path that a piece covers. A path is shared by
+// several pieces where the scene changes on the way.
+func ends(p *motion.Piece) (s0, s1 float64) {
+	s0, _, _ = p.Law.At(0)
+	s1, _, _ = p.Law.At(p.Law.Length)
+	return s0, s1
+}
+
+// straightened reports whether a piece is one on which the tool is led along a
+// Cartesian path: a line, an arc, or the corner between two of them.
+func straightened(p *motion.Piece) bool {
+	return p.Kind == motion.LineMove || p.Kind == motion.ArcMove || p.Kind == motion.Corner && p.Programmed > 0
+}
+
+// locate sets a finding's time and place to a moment of the motion. A finding
+// keeps the time span of its step; the moment gives where the tool was.
+func (x *Exam) locate(f *Finding, at sweep.Moment) {
+	var e motion.Eval
+	x.Motion.Pieces[at.Piece].Path.At(at.S, &e)
+	f.Place, f.HasPlace = x.inBase(e.TCP.T), true
+	f.From, f.To = at.Time, at.Time
+}
+
+// over reports whether value a is a worse greatest value than b.
+func over(a, b Value) bool { return b.Unit == "" || a.Hi > b.Hi }
+
+// axisRoom: every axis keeps a distance from its limits, the whole way.
+type axisRoom struct{ least float64 }
+
+func decodeAxisRoom(d *decoder) Check {
+	return axisRoom{d.positive(d.m.Need("least"), (*sourceNode).Deg, 0)}
+}
+
+func (c axisRoom) Title() string { return "every axis at least " + deg(c.least) + " from its limits" }
+
+func (c axisRoom) Run(x *Exam) Outcome {
+	var out Outcome
+	all := x.spans(nil)
+	for axis := range 6 {
+		e := x.perStep(all,
+			func(s []sweep.Span) sweep.Extreme { return x.Sweep.AxisRoom(s, axis) },
+			func(e sweep.Extreme) bool { return e.Hi < c.least },
+			func(step int, e sweep.Extreme) {
+				f := x.finding("axis-room", "NEAR_AXIS_LIMIT", step)
+				f.Measured, f.Limit = degrees(e.Lo, e.Hi), degrees(c.least, c.least)
+				f.Subject = fmt.Sprintf("axis %d", axis+1)
+				f.Text = fmt.Sprintf("axis %d comes within %s of its limit, at least %s is asked", axis+1, deg(e.Hi), deg(c.least))
+				x.locate(&f, e.At)
+				out.Findings = append(out.Findings, f)
+			})
+		out.least(e, degrees(e.Lo, e.Hi))
+	}
+	return out
+}
+
+// least keeps the smallest of several measured extremes for the mark.
+func (o *Outcome) least(e sweep.Extreme, v Value) {
+	if e.None {
+		return
+	}
+	o.Unproved = o.Unproved || !e.Done
+	if o.Measured.Unit == "" || v.Lo < o.Measured.Lo {
+		o.Measured = v
+	}
+}
+
+// greatest keeps the largest of several measured extremes for the mark.
+func (o *Outcome) greatest(e sweep.Extreme, v Value) {
+	if e.None {
+		return
+	}
+	o.Unproved = o.Unproved || !e.Done
+	if over(v, o.Measured) {
+		o.Measured = v
+	}
+}
+
+// singularityRoom: wrist, elbow and shoulder keep away from alignment on every
+// line and arc; joint moves may cross.
+type singularityRoom struct{ wrist, elbow, shoulder float64 } // rad, rad, mm
+
+func decodeSingularityRoom(d *decoder) Check {
+	c := singularityRoom{d.deg("wrist", 0), d.deg("elbow", 0), d.mm("shoulder", 0)}
+	if c == (singularityRoom{}) {
+		d.n.Errorf("T009", "write for example wrist: 10 deg", "the check names no distance for wrist, elbow or shoulder")
+	}
+	return c
+}
+
+func (c singularityRoom) Title() string { return "away from singularities on lines and arcs" }
+
+func (c singularityRoom) Run(x *Exam) Outcome {
+	var out Outcome
+	spans := x.spans(straightened)
+	for _, a := range []struct {
+		which sweep.Alignment
+		least float64
+		code  string
+		words string
+		value func(lo, hi float64) Value
+		write func(float64) string
+	}{
+		{sweep.Wrist, c.wrist, "NEAR_WRIST_SINGULARITY", "axes 4 and 6 come within %s of being in line, at least %s is asked", degrees, deg},
+		{sweep.Elbow, c.elbow, "NEAR_ELBOW_SINGULARITY", "the elbow comes within %s of being stretched or folded, at least %s is asked", degrees, deg},
+		{sweep.Shoulder, c.shoulder, "NEAR_SHOULDER_SINGULARITY", "the wrist centre comes within %s of axis 1, at least %s is asked", millimetres, mm},
+	} {
+		if a.least == 0 {
+			continue
+		}
+		e := x.perStep(spans,
+			func(s []sweep.Span) sweep.Extreme { return x.Sweep.SingularityRoom(s, a.which) },
+			func(e sweep.Extreme) bool { return e.Hi < a.least },
+			func(step int, e sweep.Extreme) {
+				f := x.finding("singularity-room", a.code, step)
+				f.Measured, f.Limit = a.value(e.Lo, e.Hi), a.value(a.least, a.least)
+				f.Text = fmt.Sprintf(a.words, a.write(e.Hi), a.write(a.least))
+				x.locate(&f, e.At)
+				out.Findings = append(out.Findings, f)
+			})
+		out.Unproved = out.Unproved || !e.None && !e.Done
+		if !e.None && (out.Measured.Unit == "" || e.Lo-a.least < 0) {
+			out.Measured = a.value(e.Lo, e.Hi)
+		}
+	}
+	return out
+}
+
+func millimetres(lo, hi float64) Value { return Value{lo, hi, "mm"} }
+
+// axisSpeed: no axis is asked for more than its rated speed or acceleration at
+// the programmed tool speed; with at-most, the named axes stay under that speed
+// on every move.
+type axisSpeed struct {
+	axes   []int
+	atMost float64 // rad/s; 0: the rated speeds
+}
+
+func decodeAxisSpeed(d *decoder) Check {
+	c := axisSpeed{axes: []int{0, 1, 2, 3, 4, 5}}
+	if n := d.m.Get("axes"); n != nil {
+		c.axes = nil
+		for _, a := range n.List() {
+			c.axes = append(c.axes, a.Int(1, 6)-1)
+		}
+	}
+	c.atMost = d.positive(d.m.Get("at-most"), (*sourceNode).DegPerS, 0)
+	return c
+}
+
+func (c axisSpeed) Title() string {
+	if c.atMost > 0 {
+		return "axes at most " + deg(c.atMost) + "/s"
+	}
+	return "no axis asked for more than its rating"
+}
+
+func (c axisSpeed) Run(x *Exam) Outcome {
+	var out Outcome
+	led := x.spans(func(p *motion.Piece) bool { return p.Programmed > 0 })
+	free := x.spans(func(p *motion.Piece) bool { return p.Programmed == 0 && p.Kind != motion.Rest })
+	for _, axis := range c.axes {
+		limit := c.atMost
+		if limit == 0 {
+			limit = x.Cell.Arm.Speed[axis]
+		}
+		found := func(code string, limit float64, unit string) func(int, sweep.Extreme) {
+			return func(step int, e sweep.Extreme) {
+				f := x.finding("axis-speed", code, step)
+				f.Measured = Value{kin.Deg(e.Lo), kin.Deg(e.Hi), unit}
+				f.Limit = exact(kin.Deg(limit), unit)
+				f.Subject = fmt.Sprintf("axis %d", axis+1)
+				f.Text = fmt.Sprintf("axis %d would need %.4g %s, at most %.4g is allowed", axis+1, kin.Deg(e.Lo), unit, kin.Deg(limit))
+				x.locate(&f, e.At)
+				out.Findings = append(out.Findings, f)
+			}
+		}
+		demand := x.perStep(led,
+			func(s []sweep.Span) sweep.Extreme { e, _ := x.Sweep.AxisDemand(s, axis); return e },
+			func(e sweep.Extreme) bool { return e.Lo > limit },
+			found("AXIS_OVERSPEED", limit, "deg/s"))
+		out.greatest(demand, Value{kin.Deg(demand.Lo), kin.Deg(demand.Hi), "deg/s"})
+		if c.atMost > 0 {
+			reached := x.perStep(free,
+				func(s []sweep.Span) sweep.Extreme { return x.Sweep.AxisSpeed(s, axis) },
+				func(e sweep.Extreme) bool { return e.Lo > limit },
+				found("AXIS_OVERSPEED", limit, "deg/s"))
+			out.greatest(reached, Value{kin.Deg(reached.Lo), kin.Deg(reached.Hi), "deg/s"})
+			continue
+		}
+		accel := x.Cell.Arm.Accel[axis]
+		e := x.perStep(led,
+			func(s []sweep.Span) sweep.Extreme { _, e := x.Sweep.AxisDemand(s, axis); return e },
+			func(e sweep.Extreme) bool { return e.Lo > accel },
+			found("AXIS_OVERLOAD", accel, "deg/s2"))
+		out.Unproved = out.Unproved || !e.None && !e.Done
+	}
+	return out
+}

@@ -1,0 +1,115 @@
+package grader
+
+import (
+	"fmt"
+	"strings"
+
+	"posework/engine/cell"
+	"posework/engine/motion"
+	"posework/engine/sweep"
+)
+
+// reducedSpeed is the greatest speed in manual mode: ISO 10218-1, manual reduced
+// speed, at the tool centre point and the flange (value read in secondary
+// sources). This project applies it to every point of arm, tool and held part.
+const reducedSpeed = 250 // mm/s
+
+// topSpeed: the tool stays under the limit; in manual mode every point of arm,
+// tool and held part does.
+type topSpeed struct {
+	limit  float64 // mm/s
+	manual bool
+}
+
+func decodeTopSpeed(d *decoder) Check {
+	c := topSpeed{manual: d.task.Mode == Manual}
+	if c.manual {
+		n := d.m.Get("at-most")
+		c.limit = d.positive(n, (*sourceNode).MMS, reducedSpeed)
+		if c.limit > reducedSpeed {
+			n.Errorf("T010", "write 250 mm/s or less, or mode: automatic", "the limit is %g mm/s, but manual mode allows at most 250 mm/s (ISO 10218-1)", c.limit)
+		}
+		return c
+	}
+	c.limit = d.positive(d.m.Need("at-most"), (*sourceNode).MMS, 0)
+	return c
+}
+
+func (c topSpeed) Title() string {
+	if c.manual {
+		return "no point faster than " + mms(c.limit) + " (manual mode)"
+	}
+	return "tool at most " + mms(c.limit)
+}
+
+func (c topSpeed) Run(x *Exam) Outcome {
+	var out Outcome
+	moving := x.spans(func(p *motion.Piece) bool { return p.Kind != motion.Rest })
+	code, body := "OVERSPEED_CELL", "the tool"
+	ask := x.Sweep.ToolSpeed
+	if c.manual {
+		code = "OVERSPEED_MANUAL"
+		ask = func(s []sweep.Span) sweep.Extreme {
+			e := x.Sweep.PointSpeed(s)
+			body = e.Body.Name
+			return e.Extreme
+		}
+	}
+	e := x.perStep(moving, ask,
+		func(e sweep.Extreme) bool { return e.Lo > c.limit },
+		func(step int, e sweep.Extreme) {
+			f := x.finding("top-speed", code, step)
+			f.Measured, f.Limit = Value{e.Lo, e.Hi, "mm/s"}, exact(c.limit, "mm/s")
+			f.Subject = body
+			f.Pos = x.Motion.Steps[step].Source.SpeedPos
+			f.Text = fmt.Sprintf("%s reaches %s, at most %s is allowed", body, mms(e.Lo), mms(c.limit))
+			x.locate(&f, e.At)
+			out.Findings = append(out.Findings, f)
+		})
+	out.greatest(e, Value{e.Lo, e.Hi, "mm/s"})
+	return out
+}
+
+// speedNear: the tool is under a limit wherever it is within a distance of a
+// solid.
+type speedNear struct {
+	solids        []int
+	names         []string
+	within, limit float64 // mm, mm/s
+}
+
+func decodeSpeedNear(d *decoder) Check {
+	c := speedNear{within: d.needMM("within"), limit: d.positive(d.m.Need("at-most"), (*sourceNode).MMS, 0)}
+	for _, n := range names(d.m.Need("solid")) {
+		if i := oneOf(n, "solids", d.cell.Solids, func(s cell.Solid) string { return s.Name }); i >= 0 {
+			c.solids = append(c.solids, i)
+			c.names = append(c.names, d.cell.Solids[i].Name)
+		}
+	}
+	return c
+}
+
+func (c speedNear) Title() string {
+	return fmt.Sprintf("tool at most %s within %s of %s", mms(c.limit), mm(c.within), strings.Join(c.names, ", "))
+}
+
+func (c speedNear) Run(x *Exam) Outcome {
+	var out Outcome
+	moving := x.spans(func(p *motion.Piece) bool { return p.Kind != motion.Rest })
+	for i, solid := range c.solids {
+		e := x.perStep(moving,
+			func(s []sweep.Span) sweep.Extreme { return x.Sweep.SpeedNear(s, solid, c.within) },
+			func(e sweep.Extreme) bool { return e.Lo > c.limit },
+			func(step int, e sweep.Extreme) {
+				f := x.finding("speed-near", "FAST_NEAR_FIXTURE", step)
+				f.Measured, f.Limit = Value{e.Lo, e.Hi, "mm/s"}, exact(c.limit, "mm/s")
+				f.Subject = c.names[i]
+				f.Pos = x.Motion.Steps[step].Source.SpeedPos
+				f.Text = fmt.Sprintf("the tool moves at %s within %s of %s, at most %s is allowed there", mms(e.Lo), mm(c.within), c.names[i], mms(c.limit))
+				x.locate(&f, e.At)
+				out.Findings = append(out.Findings, f)
+			})
+		out.greatest(e, Value{e.Lo, e.Hi, "mm/s"})
+	}
+	return out
+}
