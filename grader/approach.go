@@ -1,0 +1,276 @@
+package grader
+
+import (
+	"fmt"
+	"math"
+
+	"posework/engine/motion"
+	"posework/engine/program"
+	"posework/engine/sweep"
+	"posework/kin"
+)
+
+// stretch is the straight run to or from a work pose: its thresholds, shared by
+// approach and retract.
+type stretch struct {
+	at          kin.Pose // work pose: world to tool centre point
+	name        string
+	near        float64 // mm: a stop this close to it is a visit
+	least, most float64 // mm of straight line
+	angle       float64 // rad between the line and the tool axis
+	slow        float64 // mm next to the pose that must be slow
+	limit       float64 // mm/s there; 0: no limit
+}
+
+func (d *decoder) stretch() stretch {
+	s := stretch{
+		near:  d.mm("near", 5),
+		angle: d.deg("angle", kin.Rad(2)),
+		slow:  d.mm("slow", 50),
+		limit: d.mms("at-most", 0),
+		most:  math.Inf(1),
+	}
+	at := d.m.Need("at")
+	s.at = d.place(at)
+	if at != nil {
+		s.name = d.placeName(at)
+	}
+	if n := d.m.Get("along"); n != nil {
+		n.OneOf("tool-axis")
+	}
+	if n := d.m.Get("from"); n != nil {
+		if l := n.List(); len(l) == 2 {
+			s.least, s.most = l[0].MM(), l[1].MM()
+		} else {
+			n.Errorf("T008", "write from: [50 mm, 100 mm]", "from needs the least and the greatest length of the straight line")
+		}
+	}
+	return s
+}
+
+// visit is an executed move that comes to the work pose.
+func (s *stretch) visits(x *Exam) (steps []int) {
+	for _, i := range x.moves() {
+		if distance, _ := apart(&x.Motion.Steps[i].Target, &s.at); distance <= s.near {
+			steps = append(steps, i)
+		}
+	}
+	return steps
+}
+
+// run measures the straight run that pieces make, the first of which touches
+// the work pose: its length in mm, and the spans of its slow part. A piece
+// continues the run when it is a line along the tool axis that keeps the tool's
+// orientation. why is the first thing that ended it.
+type run struct {
+	length float64
+	first  float64 // length of the line of the step next to the pose
+	slow   []sweep.Span
+	tilt   float64 // rad, of the piece next to the pose
+	why    straightness
+}
+
+type straightness uint8
+
+const (
+	straight straightness = iota
+	notLine               // the piece next to the pose is no line
+	tilted                // it is a line, but not along the tool axis
+)
+
+// measure follows the motion away from the work pose, outwards: backwards in
+// time from piece index i for an approach (step -1), forwards for a retract
+// (step 1).
+func (s *stretch) measure(x *Exam, i, step int, axis kin.Vec) run {
+	var r run
+	nextTo := -1 // the step next to the pose
+	for ; i >= 0 && i < len(x.Motion.Pieces); i += step {
+		p := &x.Motion.Pieces[i]
+		s0, s1 := ends(p)
+		if p.Kind == motion.Rest || s1 == s0 {
+			continue
+		}
+		if nextTo < 0 {
+			nextTo = p.Step
+		}
+		length := s1 - s0
+		var near, far motion.Eval
+		p.Path.At(s0, &far)
+		p.Path.At(s1, &near)
+		if step > 0 {
+			near, far = far, near
+		}
+		way := near.TCP.T.Sub(far.TCP.T)
+		_, turned := apart(&near.TCP, &far.TCP)
+		tilt := math.Max(between(way.Unit(), axis), turned)
+		switch {
+		case p.Kind != motion.LineMove || way.Norm() == 0:
+			if r.length == 0 {
+				r.why = notLine
+			}
+			return r
+		case tilt > s.angle:
+			if r.length == 0 {
+				r.why, r.tilt = tilted, tilt
+			}
+			return r
+		}
+		if open := s.slow - r.length; open > 0 {
+			span := sweep.Span{Piece: i, S0: math.Max(s0, s1-open), S1: s1}
+			if step > 0 {
+				span.S0, span.S1 = s0, math.Min(s1, s0+open)
+			}
+			r.slow = append(r.slow, span)
+		}
+		r.length += length
+		if p.Step == nextTo {
+			r.first += length
+		}
+	}
+	return r
+}
+
+// approach: the last millimetres to a pose are a slow straight line along the
+// tool axis, ended by a stop-point.
+type approach struct{ stretch }
+
+func decodeApproach(d *decoder) Check { return approach{d.stretch()} }
+
+func (c approach) Title() string { return "straight, slow approach to " + c.name }
+
+func (c approach) Run(x *Exam) Outcome {
+	var out Outcome
+	visits := c.visits(x)
+	if len(visits) == 0 {
+		out.Findings = append(out.Findings, x.missed("approach", c.name, &c.at))
+		return out
+	}
+	for _, i := range visits {
+		if s := x.Motion.Steps[i].Source; s.FlyBy > 0 {
+			out.Findings = append(out.Findings, x.blendAtWork("approach", i))
+			continue
+		}
+		r := c.measure(x, x.Motion.Steps[i].Last-1, -1, x.Motion.Steps[i].Target.R.Z)
+		c.judge(x, &out, i, r, wayIn)
+	}
+	return out
+}
+
+// way names the codes and words of one direction.
+type way struct {
+	check, none, low, high, tilted, fast string
+	words                                string
+}
+
+var (
+	wayIn  = way{"approach", "NO_APPROACH", "APPROACH_TOO_LOW", "APPROACH_TOO_HIGH", "APPROACH_TILTED", "FAST_APPROACH", "to"}
+	wayOut = way{"retract", "NO_RETRACT", "RETRACT_TOO_LOW", "", "RETRACT_TILTED", "FAST_RETRACT", "from"}
+)
+
+func (s *stretch) judge(x *Exam, out *Outcome, step int, r run, w way) {
+	add := func(code string, measured, limit Value, format string, args ...any) {
+		f := x.finding(w.check, code, step)
+		f.Measured, f.Limit = measured, limit
+		f.Subject = s.name
+		f.Text = fmt.Sprintf(format, args...)
+		out.Findings = append(out.Findings, f)
+	}
+	switch {
+	case r.why == notLine:
+		add(w.none, exact(0, "mm"), exact(s.least, "mm"), "the stretch %s %s is not a straight line", w.words, s.name)
+		return
+	case r.why == tilted:
+		add(w.tilted, degrees(r.tilt, r.tilt), degrees(s.angle, s.angle), "the line %s %s is %s off the tool axis", w.words, s.name, deg(r.tilt))
+		return
+	case r.length < s.least-lengthSlack:
+		add(w.low, exact(r.length, "mm"), exact(s.least, "mm"), "the straight line %s %s is %s long, at least %s is asked", w.words, s.name, mm(r.length), mm(s.least))
+	case w.high != "" && r.first > s.most+lengthSlack:
+		add(w.high, exact(r.first, "mm"), exact(s.most, "mm"), "the straight line %s %s is %s long, at most %s is asked", w.words, s.name, mm(r.first), mm(s.most))
+	}
+	if s.limit == 0 {
+		return
+	}
+	e := x.Sweep.ToolSpeed(r.slow)
+	v := Value{e.Lo, e.Hi, "mm/s"}
+	if over(v, out.Measured) {
+		out.Measured = v
+	}
+	out.Unproved = out.Unproved || !e.Done
+	if e.Lo > s.limit {
+		add(w.fast, v, exact(s.limit, "mm/s"), "%s within %s of %s, at most %s is allowed", mms(e.Lo), mm(s.slow), s.name, mms(s.limit))
+		last := &out.Findings[len(out.Findings)-1]
+		x.locate(last, e.At)
+	}
+}
+
+// retract: the first millimetres from a pose are a slow straight line back
+// along the tool axis.
+type retract struct{ stretch }
+
+func decodeRetract(d *decoder) Check { return retract{d.stretch()} }
+
+func (c retract) Title() string { return "straight way out from " + c.name }
+
+func (c retract) Run(x *Exam) Outcome {
+	var out Outcome
+	visits := c.visits(x)
+	if len(visits) == 0 {
+		out.Findings = append(out.Findings, x.missed("retract", c.name, &c.at))
+		return out
+	}
+	for _, i := range visits {
+		next := x.nextMove(i)
+		if next < 0 {
+			f := x.finding("retract", "NO_RETRACT", i)
+			f.Text = "the program ends at " + c.name
+			out.Findings = append(out.Findings, f)
+			continue
+		}
+		// A stop at the pose followed by another visit without leaving is one
+		// visit: the way out is judged at the last of them.
+		if distance, _ := apart(&x.Motion.Steps[next].Target, &c.at); distance <= c.near {
+			continue
+		}
+		r := c.measure(x, x.Motion.Steps[next].First, 1, x.Motion.Steps[i].Target.R.Z)
+		c.judge(x, &out, next, r, wayOut)
+	}
+	return out
+}
+
+// nextMove returns the first executed move after step, or -1.
+func (x *Exam) nextMove(step int) int {
+	for i := step + 1; i < len(x.Motion.Steps); i++ {
+		if x.Motion.Steps[i].Source.Kind == program.Move {
+			return i
+		}
+	}
+	return -1
+}
+
+// missed is the finding for a pose of the task that no move goes to.
+func (x *Exam) missed(check, name string, at *kin.Pose) Finding {
+	f := x.finding(check, "TARGET_MISSED", -1)
+	f.Subject = name
+	f.Place, f.HasPlace = x.inBase(at.T), true
+	best, step := math.Inf(1), -1
+	for _, i := range x.moves() {
+		if d, _ := apart(&x.Motion.Steps[i].Target, at); d < best {
+			best, step = d, i
+		}
+	}
+	f.Text = "no move goes to " + name
+	if step >= 0 {
+		f.Measured = exact(best, "mm")
+		f.Text += fmt.Sprintf("; the nearest, %s, ends %s away", x.Motion.Steps[step].Source.To.Name, mm(best))
+	}
+	return f
+}
+
+func (x *Exam) blendAtWork(check string, step int) Finding {
+	f := x.finding(check, "BLEND_AT_WORK_POSE", step)
+	s := x.Motion.Steps[step].Source
+	f.Pos = s.EndPos
+	f.Measured, f.Limit = exact(s.FlyBy, "mm"), exact(0, "mm")
+	f.Text = fmt.Sprintf("pose %s is passed with a fly-by of %s where the arm must come to rest", s.To.Name, mm(s.FlyBy))
+	return f
+}

@@ -1,0 +1,336 @@
+package grader_test
+
+import (
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+
+	"posework/engine/cell"
+	"posework/engine/diag"
+	"posework/engine/source"
+	"posework/grader"
+)
+
+// edit is a change to a text: the old words, which must stand there once, and
+// the new ones.
+type edit [2]string
+
+// line replaces the whole line that carries a tag such as "s3".
+func line(tag, text string) edit { return edit{"# " + tag + ".", text} }
+
+func apply(t *testing.T, text string, edits []edit) string {
+	t.Helper()
+	for _, e := range edits {
+		if strings.HasPrefix(e[0], "# ") {
+			lines := strings.Split(text, "\n")
+			i := slices.IndexFunc(lines, func(l string) bool { return strings.HasSuffix(l, e[0]) })
+			if i < 0 {
+				t.Fatalf("no line is tagged %q", e[0])
+			}
+			lines[i] = e[1]
+			text = strings.Join(lines, "\n")
+			continue
+		}
+		if n := strings.Count(text, e[0]); n != 1 {
+			t.Fatalf("%q stands %d times in the text, want once", e[0], n)
+		}
+		text = strings.Replace(text, e[0], e[1], 1)
+	}
+	return text
+}
+
+func read(t *testing.T, name string) string {
+	t.Helper()
+	b, err := os.ReadFile(filepath.Join("testdata", name))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return string(b)
+}
+
+// setup reads a cell and a task from their texts.
+func setup(t *testing.T, cellText, taskText string) (*cell.Cell, *grader.Task) {
+	t.Helper()
+	var l diag.List
+	c := cell.Decode(source.Parse("cell.yaml", []byte(cellText), 1, &l), cell.Options{})
+	if err := l.Err(); err != nil {
+		t.Fatal(err)
+	}
+	task := grader.DecodeTask(source.Parse("task.yaml", []byte(taskText), 1, &l), c)
+	if err := l.Err(); err != nil {
+		t.Fatal(err)
+	}
+	return c, task
+}
+
+func codes(m *grader.Mark) []string {
+	var out []string
+	for _, f := range m.Findings {
+		if !slices.Contains(out, f.Code) {
+			out = append(out, f.Code)
+		}
+	}
+	slices.Sort(out)
+	return out
+}
+
+// scenario is a program and task made by edits to those in testdata, with the
+// findings that must be raised, all of them and no others.
+type scenario struct {
+	name    string
+	cell    []edit
+	program []edit
+	task    []edit
+	want    string // codes, sorted, blank between
+}
+
+func run(t *testing.T, program, task string, s scenario) *grader.Mark {
+	t.Helper()
+	c, k := setup(t, apply(t, read(t, "cell.yaml"), s.cell), apply(t, read(t, task), s.task))
+	m, l := grader.Grade(c, k, program, []byte(apply(t, read(t, program), s.program)), grader.Options{})
+	if err := l.Err(); err != nil {
+		t.Fatal(err)
+	}
+	got := strings.Join(codes(m), " ")
+	if got != s.want {
+		t.Errorf("findings %q, want %q", got, s.want)
+		for _, f := range m.Findings {
+			t.Logf("  %s step %s: %s %+v %+v", f.Code, f.Step, f.Text, f.Measured, f.Limit)
+		}
+	}
+	for _, f := range m.Findings {
+		if f.Text == "" || f.Why == "" || f.Try == "" || f.Pos.Filename == "" {
+			t.Errorf("finding %s leaves a learner without words: %+v", f.Code, f)
+		}
+		raised[f.Code] = true
+	}
+	if s.want == "" && (m.Points != 100 || !m.Passed) {
+		t.Errorf("mark %.1f, passed %v, want 100 and passed", m.Points, m.Passed)
+	}
+	if s.want != "" && m.Points == 100 {
+		t.Errorf("mark 100 with findings %q", s.want)
+	}
+	return m
+}
+
+// raised holds the codes that the tests of this package have seen.
+var raised = map[string]bool{}
+
+func scenarios(t *testing.T, program, task string, all []scenario) {
+	for _, s := range all {
+		t.Run(s.name, func(t *testing.T) { run(t, program, task, s) })
+	}
+}
+
+// TestPick grades changes to a sound pick-and-lay program: each of them unsafe,
+// or wanting, in one way, with the findings that it must raise and no others.
+func TestPick(t *testing.T) {
+	scenarios(t, "pick.yaml", "pick_task.yaml", []scenario{
+		{name: "good"},
+		{
+			name:    "joint move to the grip",
+			program: []edit{line("s3", "  - {to: grip, path: joint, speed: 3 %, end: stop}")},
+			want:    "NO_APPROACH",
+		}, {
+			name:    "approach from the side",
+			program: []edit{{"shelf-over: {xyz: [0, 0, 110]", "shelf-over: {xyz: [12, 0, 110]"}},
+			want:    "APPROACH_TILTED RETRACT_TILTED",
+		}, {
+			name:    "approach with the tool turning",
+			program: []edit{{"shelf-over: {xyz: [0, 0, 110], rpy: [180, 0, 0]", "shelf-over: {xyz: [0, 0, 110], rpy: [180, 0, 9]"}},
+			want:    "APPROACH_TILTED RETRACT_TILTED",
+		}, {
+			name:    "approach too low",
+			program: []edit{{"shelf-over: {xyz: [0, 0, 110]", "shelf-over: {xyz: [0, 0, 75]"}},
+			want:    "APPROACH_TOO_LOW FAST_NEAR_FIXTURE RETRACT_TOO_LOW",
+		}, {
+			name:    "approach too high",
+			program: []edit{{"shelf-over: {xyz: [0, 0, 110]", "shelf-over: {xyz: [0, 0, 140]"}},
+			want:    "APPROACH_TOO_HIGH",
+		}, {
+			name:    "approach too fast",
+			program: []edit{line("s3", "  - {to: grip, path: line, speed: 140 mm/s, end: stop}")},
+			want:    "FAST_APPROACH",
+		}, {
+			name:    "retract too fast",
+			program: []edit{line("s13", "  - {to: bin-over, path: line, speed: 140 mm/s, end: stop}")},
+			want:    "FAST_RETRACT",
+		}, {
+			name:    "too fast near the shelf",
+			program: []edit{line("s3", "  - {to: grip, path: line, speed: 200 mm/s, end: stop}")},
+			want:    "FAST_APPROACH FAST_NEAR_FIXTURE",
+		}, {
+			name:    "fly-by at the grip",
+			program: []edit{line("s3", "  - {to: grip, path: line, speed: 80 mm/s, end: fly-by 1 mm}")},
+			want:    "BLEND_AT_WORK_POSE GRIP_ON_THE_FLY",
+		}, {
+			name:    "no way out of the bin",
+			program: []edit{line("s13", "")},
+			want:    "FAST_NEAR_FIXTURE NO_RETRACT",
+		}, {
+			name:    "grip missed",
+			program: []edit{{"grip: {xyz: [0, 0, 30]", "grip: {xyz: [6, 0, 30]"}},
+			want:    "PLACE_OFF TARGET_MISSED",
+		}, {
+			name:    "grip turned",
+			program: []edit{{"grip: {xyz: [0, 0, 30], rpy: [180, 0, 0]", "grip: {xyz: [0, 0, 30], rpy: [180, 0, 4]"}},
+			want:    "APPROACH_TILTED ORIENTATION_OFF PLACE_OFF RETRACT_TILTED",
+		}, {
+			name:    "into the shelf",
+			program: []edit{{"grip: {xyz: [0, 0, 30]", "grip: {xyz: [0, 0, 18]"}},
+			want:    "CLEARANCE_LOW CONTACT PLACE_OFF TARGET_MISSED",
+		}, {
+			name:    "lift without confirmation",
+			program: []edit{line("s5", "  - {pause: 0.5 s}")},
+			want:    "LIFT_BEFORE_CONFIRM",
+		}, {
+			name:    "lift at once",
+			program: []edit{line("s5", "")},
+			want:    "GRIP_ON_THE_FLY LIFT_BEFORE_CONFIRM PART_NOT_TAKEN",
+		}, {
+			name:    "vacuum never on",
+			program: []edit{line("s4", "")},
+			want:    "NOT_HOME_AT_END NO_RETRACT PART_NOT_TAKEN TARGET_MISSED WAIT_TIMED_OUT",
+		}, {
+			name:    "wait without limit",
+			program: []edit{line("s5", "  - {wait: {part-held: on}}")},
+			want:    "WAIT_WITHOUT_LIMIT",
+		}, {
+			name:    "dropped from above the bin",
+			program: []edit{line("s9", "  - {pause: 0.1 s}")},
+			want:    "PART_DROPPED TARGET_MISSED",
+		}, {
+			name:    "laid askew",
+			program: []edit{{"lay: {xyz: [0, 0, 30]", "lay: {xyz: [1.8, 0, 30]"}},
+			want:    "PLACE_OFF",
+		}, {
+			name:    "never laid",
+			program: []edit{line("s10", ""), line("s11", "")},
+			want:    "PART_NOT_LAID",
+		}, {
+			name:    "let go on the way",
+			program: []edit{line("s11", ""), line("s12", "")},
+			want:    "GRIP_ON_THE_FLY PLACE_OFF",
+		}, {
+			name:    "too fast for manual mode",
+			program: []edit{line("s2", "  - {to: shelf-over, path: joint, speed: 30 %, end: stop}")},
+			want:    "OVERSPEED_MANUAL",
+		}, {
+			name:    "does not start at home",
+			program: []edit{line("s1", "")},
+			want:    "NOT_HOME_AT_START",
+		}, {
+			name:    "does not end at home",
+			program: []edit{line("s14", "")},
+			want:    "NOT_HOME_AT_END",
+		}, {
+			name:    "flies by home at the end",
+			program: []edit{line("s14", "  - {to: home, path: joint, speed: 9 %, end: fly-by 20 mm}")},
+			want:    "HOME_BLENDED",
+		}, {
+			name:    "through the wall of the bin with the bar",
+			program: []edit{line("s8", "  - {to: beside, path: joint, speed: 7 %, end: stop}\n  - {to: bin-over, path: line, speed: 80 mm/s, end: stop}"), {"  lay:", "  beside: {xyz: [-130, 0, 60], rpy: [180, 0, 0], frame: bin}\n  lay:"}},
+			want:    "CLEARANCE_LOW CONTACT",
+		},
+	})
+}
+
+// only returns a task of manual mode with one check.
+func only(check string) string {
+	return "goal: test\nchecks:\n  - " + check + "\n"
+}
+
+// alone grades a program against one check.
+func alone(t *testing.T, cellText, check, program string, o grader.Options) *grader.Mark {
+	t.Helper()
+	c, k := setup(t, cellText, only(check))
+	m, l := grader.Grade(c, k, "program.yaml", []byte(program), o)
+	if err := l.Err(); err != nil {
+		t.Fatal(err)
+	}
+	for _, f := range m.Findings {
+		raised[f.Code] = true
+	}
+	return m
+}
+
+// head is the beginning of the small programs below.
+const head = "posework: program/1\ntool: cup\nposes:\n  home: {axes: [0, -4, 29, 0, 65, 0]}\n"
+
+// TestAlone holds one check at a time against a sound motion and an unsafe one.
+func TestAlone(t *testing.T) {
+	for _, tt := range []struct {
+		name, check, program, want string
+	}{
+		{"axis room kept", "{check: axis-room, least: 20 deg}", head +
+			"steps:\n- {to: home, path: joint, speed: 10 %, end: stop}\n", ""},
+		{"axis room missed in the middle of nowhere", "{check: axis-room, least: 20 deg}", head +
+			"  bent: {axes: [0, -4, 29, 0, 105, 0]}\nsteps:\n- {to: home, path: joint, speed: 10 %, end: stop}\n- {to: bent, path: joint, speed: 10 %, end: stop}\n- {to: home, path: joint, speed: 10 %, end: stop}\n", "NEAR_AXIS_LIMIT"},
+
+		// Example E2.5 of the arm: at 5 degrees from wrist alignment a sideways
+		// 250 mm/s needs 251 deg/s of axis 4.
+		{"wrist alignment passed in the middle of a line", "{check: singularity-room, wrist: 10 deg}", head +
+			"  left: {axes: [0, 20, -32, 0, 12, 0]}\n  right: {axes: [0, 20, -11, 0, -9, 0]}\nsteps:\n- {to: left, path: joint, speed: 10 %, end: stop}\n- {to: right, path: line, speed: 50 mm/s, end: stop}\n", "NEAR_WRIST_SINGULARITY PATH_SINGULAR"},
+		{"wrist near alignment on a line", "{check: singularity-room, wrist: 10 deg}", head +
+			"  left: {xyz: [903.485, -30, 707.931], rpy: [180, -72, 0]}\n  right: {xyz: [903.485, 30, 707.931], rpy: [180, -72, 0]}\nsteps:\n- {to: left, path: joint, speed: 5 %, end: stop}\n- {to: right, path: line, speed: 50 mm/s, end: stop}\n", "NEAR_WRIST_SINGULARITY"},
+		{"a joint move may cross", "{check: singularity-room, wrist: 10 deg}", head +
+			"  a: {axes: [0, 0, 20, 0, 40, 0]}\n  b: {axes: [0, 0, 20, 0, -40, 0]}\nsteps:\n- {to: a, path: joint, speed: 10 %, end: stop}\n- {to: b, path: joint, speed: 10 %, end: stop}\n", ""},
+		{"stretched elbow", "{check: singularity-room, elbow: 15 deg}", head +
+			"  near: {xyz: [700, 0, 300], rpy: [180, 0, 0]}\n  far: {xyz: [911, 0, 300], rpy: [180, 0, 0]}\nsteps:\n- {to: near, path: joint, speed: 10 %, end: stop}\n- {to: far, path: line, speed: 50 mm/s, end: stop}\n", "NEAR_ELBOW_SINGULARITY"},
+		{"wrist centre over axis 1", "{check: singularity-room, shoulder: 80 mm}", head +
+			"  front: {xyz: [435, 0, 900], rpy: [0, 90, 0]}\n  back: {xyz: [345, 0, 900], rpy: [0, 90, 0]}\nsteps:\n- {to: front, path: joint, speed: 10 %, end: stop}\n- {to: back, path: line, speed: 50 mm/s, end: stop}\n", "NEAR_SHOULDER_SINGULARITY"},
+
+		{"axis asked for too much", "{check: axis-speed}", head +
+			"  left: {xyz: [903.485, -30, 707.931], rpy: [180, -72, 0]}\n  right: {xyz: [903.485, 30, 707.931], rpy: [180, -72, 0]}\nsteps:\n- {to: left, path: joint, speed: 10 %, end: stop}\n- {to: right, path: line, speed: 600 mm/s, end: stop}\n", "AXIS_OVERSPEED"},
+		{"axis asked to accelerate too hard", "{check: axis-speed}", head +
+			"  left: {xyz: [600, -60, 300], rpy: [180, 0, 0]}\n  mid: {xyz: [630, 0, 300], rpy: [180, 0, 0]}\n  right: {xyz: [600, 60, 300], rpy: [180, 0, 0]}\nsteps:\n- {to: left, path: joint, speed: 5 %, end: stop}\n- {to: right, through: mid, path: arc, speed: 900 mm/s, end: stop}\n", "AXIS_OVERLOAD"},
+		{"axis within its rating", "{check: axis-speed}", head +
+			"  left: {xyz: [550, -150, 400], rpy: [180, 0, 0]}\n  right: {xyz: [550, 150, 400], rpy: [180, 0, 0]}\nsteps:\n- {to: left, path: joint, speed: 10 %, end: stop}\n- {to: right, path: line, speed: 200 mm/s, end: stop}\n", ""},
+		{"named axis over the cell's limit on a joint move", "{check: axis-speed, axes: [6], at-most: 100 deg/s}", head +
+			"  turned: {axes: [0, -4, 29, 0, 65, 170]}\nsteps:\n- {to: home, path: joint, speed: 10 %, end: stop}\n- {to: turned, path: joint, speed: 40 %, end: stop}\n", "AXIS_OVERSPEED"},
+
+		{"into the walkway", "{check: keeps-out}", head +
+			"  out: {axes: [125, 10, 10, 0, 60, 0]}\nsteps:\n- {to: home, path: joint, speed: 10 %, end: stop}\n- {to: out, path: joint, speed: 5 %, end: stop}\n", "KEEP_OUT_ENTERED"},
+		{"through the corner of the walkway and back out of it", "{check: keeps-out}", head +
+			"  out: {axes: [168, 40, 0, 0, 50, 0]}\nsteps:\n- {to: home, path: joint, speed: 10 %, end: stop}\n- {to: out, path: joint, speed: 5 %, end: stop}\n", "KEEP_OUT_ENTERED"},
+		{"too fast in the reach-in zone", "{check: keeps-out}", head +
+			"  a: {xyz: [0, -250, 200], rpy: [180, 0, 0], frame: bin}\n  b: {xyz: [0, 150, 200], rpy: [180, 0, 0], frame: bin}\nsteps:\n- {to: a, path: joint, speed: 10 %, end: stop}\n- {to: b, path: line, speed: 400 mm/s, end: stop}\n", "ZONE_TOO_FAST"},
+		{"zones kept", "{check: keeps-out}", head +
+			"steps:\n- {to: home, path: joint, speed: 10 %, end: stop}\n", ""},
+
+		{"a rod between two samples", "{check: clearance, least: 10 mm}", head +
+			"  left: {xyz: [640, -300, 200], rpy: [180, 0, 0]}\n  right: {xyz: [640, -60, 200], rpy: [180, 0, 0]}\nsteps:\n- {to: left, path: joint, speed: 10 %, end: stop}\n- {to: right, path: line, speed: 800 mm/s, end: stop}\n", "CONTACT"},
+		{"too long", "{check: cycle-time, at-most: 2 s}", head +
+			"steps:\n- {to: home, path: joint, speed: 10 %, end: stop}\n- {pause: 3 s}\n", "CYCLE_TARGET"},
+		{"in time", "{check: cycle-time, at-most: 4 s}", head +
+			"steps:\n- {to: home, path: joint, speed: 10 %, end: stop}\n- {pause: 3 s}\n", ""},
+
+		{"beyond an axis limit", "{check: reach}", head +
+			"  over: {axes: [0, -4, 29, 0, 119, 0]}\n  past: {xyz: [189.49, 0, 542.62], rpy: [180, 60, 0]}\nsteps:\n- {to: over, path: joint, speed: 10 %, end: stop}\n- {to: past, path: line, speed: 50 mm/s, end: stop}\n", "BEYOND_AXIS_LIMIT"},
+		{"a turn out of reach in its middle", "{check: reach}", head +
+			"  a: {xyz: [850, -5, 420], rpy: [225, 8.1, 0]}\n  b: {xyz: [850, 5, 420], rpy: [135, 8.1, 0]}\nsteps:\n- {to: a, path: joint, speed: 10 %, end: stop}\n- {to: b, path: line, speed: 50 mm/s, end: stop}\n", "OUT_OF_REACH"},
+		{"a line through the arm's own column", "{check: reach}", head +
+			"  a: {xyz: [450, -50, 400], rpy: [180, 0, 0]}\n  b: {xyz: [-450, 50, 400], rpy: [180, 0, 0]}\nsteps:\n- {to: a, path: joint, speed: 10 %, end: stop}\n- {to: b, path: line, speed: 50 mm/s, end: stop}\n", "PATH_SINGULAR"},
+		{"a line through a singularity", "{check: reach}", head +
+			"  left: {axes: [0, 0, 0, 0, 20, 0]}\n  right: {axes: [0, 0, 0, 180, 20, 180]}\nsteps:\n- {to: left, path: joint, speed: 10 %, end: stop}\n- {to: right, path: line, speed: 50 mm/s, end: stop}\n", "PATH_SINGULAR"},
+		{"another configuration at the end", "{check: reach}", head +
+			"  a: {xyz: [500, 0, 400], rpy: [180, 0, 0]}\n  b: {xyz: [500, 100, 400], rpy: [180, 0, 0], config: [front, up, flipped]}\nsteps:\n- {to: home, path: joint, speed: 10 %, end: stop}\n- {to: a, path: joint, speed: 10 %, end: stop}\n- {to: b, path: line, speed: 50 mm/s, end: stop}\n", "CONFIGURATION_FLIP"},
+		{"a stop where a fly-by is asked", "{check: visits, poses: [{at: {xyz: [500, 0, 400], rpy: [180, 0, 0]}, within: 5 mm, by: fly-by}]}", head +
+			"  a: {xyz: [500, 0, 400], rpy: [180, 0, 0]}\nsteps:\n- {to: home, path: joint, speed: 10 %, end: stop}\n- {to: a, path: joint, speed: 10 %, end: stop}\n- {to: home, path: joint, speed: 10 %, end: stop}\n", "STOP_IN_FREE_AIR"},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			m := alone(t, read(t, "cell.yaml"), tt.check, tt.program, grader.Options{})
+			if got := strings.Join(codes(m), " "); got != tt.want {
+				t.Errorf("findings %q, want %q", got, tt.want)
+				for _, f := range m.Findings {
+					t.Logf("  %s step %s: %s %+v %+v", f.Code, f.Step, f.Text, f.Measured, f.Limit)
+				}
+			}
+			if m.Passed != (tt.want == "") {
+				t.Errorf("passed %v with findings %q", m.Passed, tt.want)
+			}
+		})
+	}
+}

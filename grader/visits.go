@@ -1,0 +1,160 @@
+package grader
+
+import (
+	"fmt"
+
+	"posework/engine/motion"
+	"posework/kin"
+)
+
+// visits: poses are reached in order, within position and angle tolerances, by
+// stop or fly-by as asked.
+type visits struct{ points []visit }
+
+type visit struct {
+	name          string
+	at            kin.Pose // world to tool centre point
+	within, angle float64  // mm, rad
+	by            by
+}
+
+type by uint8
+
+const (
+	byStop by = iota
+	byFlyBy
+	byEither
+)
+
+func decodeVisits(d *decoder) Check {
+	var c visits
+	for _, n := range d.m.Need("poses").List() {
+		m := n.Map()
+		at := m.Need("at")
+		v := visit{
+			at: d.place(at), name: d.placeName(at),
+			within: d.positive(m.Get("within"), (*sourceNode).MM, 1),
+			angle:  d.positive(m.Get("angle"), (*sourceNode).Deg, kin.Rad(1)),
+		}
+		if b := m.Get("by"); b != nil {
+			v.by = by(max(0, b.OneOf("stop", "fly-by", "either")))
+		}
+		if b := m.Get("name"); b != nil {
+			v.name = b.Str()
+		}
+		m.Close()
+		c.points = append(c.points, v)
+	}
+	return c
+}
+
+// placeName says where a pose of the task is, in the words of the lesson.
+func (d *decoder) placeName(n *sourceNode) string {
+	m := n.Map()
+	xyz := m.Get("xyz").Vec()
+	frame := "base"
+	if f := m.Get("frame"); f != nil {
+		frame = f.Str()
+	}
+	return fmt.Sprintf("the pose at (%g, %g, %g) in %s", xyz.X, xyz.Y, xyz.Z, frame)
+}
+
+func (c visits) Title() string { return fmt.Sprintf("%d poses reached in order", len(c.points)) }
+
+func (c visits) Run(x *Exam) Outcome {
+	var out Outcome
+	moves := x.moves()
+	from := 0 // index into moves of the first one not yet used
+	for i := range c.points {
+		v := &c.points[i]
+		j, miss := v.find(x, moves[from:])
+		if j < 0 {
+			f := x.missed("visits", v.name, &v.at)
+			f.Limit = exact(v.within, "mm")
+			if from > 0 {
+				f.Text += ", in the order asked"
+			}
+			if miss != nil {
+				f = *miss
+			}
+			out.Findings = append(out.Findings, f)
+			continue
+		}
+		from += j + 1
+	}
+	return out
+}
+
+// find returns the first of the moves that visits the pose. When none does, it
+// returns -1 and the finding for the one that came nearest to doing so, if any
+// went to the right place.
+func (v *visit) find(x *Exam, moves []int) (int, *Finding) {
+	var miss *Finding
+	note := func(f Finding) {
+		if miss == nil {
+			f.Subject = v.name
+			miss = &f
+		}
+	}
+	for j, i := range moves {
+		s := &x.Motion.Steps[i]
+		distance, angle := apart(&s.Target, &v.at)
+		if distance > v.within {
+			continue
+		}
+		flies := s.Source.FlyBy > 0
+		switch {
+		case angle > v.angle:
+			f := x.finding("visits", "ORIENTATION_OFF", i)
+			f.Measured, f.Limit = degrees(angle, angle), degrees(v.angle, v.angle)
+			f.Text = fmt.Sprintf("the tool is %s off at %s, at most %s is allowed", deg(angle), v.name, deg(v.angle))
+			note(f)
+		case v.by == byStop && flies:
+			note(x.blendAtWork("visits", i))
+		case v.by == byFlyBy && !flies:
+			f := x.finding("visits", "STOP_IN_FREE_AIR", i)
+			f.Pos = s.Source.EndPos
+			f.Text = fmt.Sprintf("the arm stops at %s, which the task asks to pass without stopping", v.name)
+			note(f)
+		case flies && !v.passed(x, i):
+			f := x.missed("visits", v.name, &v.at)
+			f.Limit = exact(v.within, "mm")
+			f.Text = fmt.Sprintf("the fly-by at %s passes it at more than %s", s.Source.To.Name, mm(v.within))
+			note(f)
+		default:
+			return j, nil
+		}
+	}
+	return -1, miss
+}
+
+// passed reports whether the rounded motion at a fly-by comes within the
+// tolerance of the pose.
+func (v *visit) passed(x *Exam, step int) bool {
+	spans := x.spans(func(p *motion.Piece) bool { return p.Step == step && p.Kind == motion.Corner })
+	if len(spans) == 0 {
+		return true // the corner shrank to nothing: the pose itself is passed
+	}
+	e := x.Sweep.Nearest(spans, v.at.T)
+	return e.Done && e.Lo <= v.within
+}
+
+// cycleTime: the program finishes in time.
+type cycleTime struct{ limit float64 } // s
+
+func decodeCycleTime(d *decoder) Check {
+	return cycleTime{d.positive(d.m.Need("at-most"), (*sourceNode).Seconds, 0)}
+}
+
+func (c cycleTime) Title() string { return fmt.Sprintf("finished within %.4g s", c.limit) }
+
+func (c cycleTime) Run(x *Exam) Outcome {
+	out := Outcome{Measured: exact(x.Motion.Duration, "s")}
+	if x.Motion.Duration > c.limit || x.Motion.Halt != nil {
+		f := x.finding("cycle-time", "CYCLE_TARGET", -1)
+		f.Measured, f.Limit = out.Measured, exact(c.limit, "s")
+		f.Text = fmt.Sprintf("the program takes %.4g s, at most %.4g s is asked", x.Motion.Duration, c.limit)
+		out.Findings = append(out.Findings, f)
+	}
+	return out
+}
