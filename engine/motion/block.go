@@ -5,20 +5,41 @@ package motion
 func (pl *planner) flush() {
 	legs := pl.block
 	pl.block = nil
+	var run []stretch
+	scale := 1.0
 	for n := range legs {
 		l := &legs[n]
-		pl.open(l.step)
 		st := l.stretch
-		st.scale = 1
-		pl.lay([]stretch{st})
-		pl.close(l.step)
-		for _, i := range l.passed {
-			pl.open(i)
-			pl.set(i, pl.stand())
-			pl.close(i)
+		st.scale = scale
+		var c stretch
+		var da, db float64
+		rounded := false
+		if l.flyBy > 0 && n+1 < len(legs) {
+			c, da, db, rounded = pl.corner(l, &legs[n+1])
 		}
+		if !rounded {
+			if l.flyBy > 0 {
+				pl.note(Note{Kind: FlyByStopped, Step: l.step, Asked: l.flyBy})
+			}
+			run = append(run, st)
+			pl.lay(run, legs)
+			run, scale = run[:0], 1
+			continue
+		}
+		st.s1 -= da
+		// The corner's parameter moves 2 da / length slower than the arriving
+		// leg's at its start, and 2 db / length slower than the leaving one's at
+		// its end.
+		o := c.path.Length()
+		c.scale = scale * o / (2 * da)
+		scale = c.scale * 2 * db / o
+		run = append(run, st, c)
+		legs[n+1].s0 = db
 	}
 }
+
+// note adds a note; its time is set when the step is laid out.
+func (pl *planner) note(n Note) { pl.tr.Notes = append(pl.tr.Notes, n) }
 
 // stand is the arm where the last piece left it.
 func (pl *planner) stand() *Eval {
@@ -27,25 +48,60 @@ func (pl *planner) stand() *Eval {
 	return &e
 }
 
-// lay puts stretches under one time law and appends their pieces.
-func (pl *planner) lay(stretches []stretch) {
+// lay puts stretches under one time law and appends their pieces. legs holds
+// the steps to take in passing.
+func (pl *planner) lay(stretches []stretch, legs []leg) {
 	g := newGrid(pl.m)
 	for n := range stretches {
 		g.add(n, &stretches[n])
 	}
-	if len(g.spans) == 0 {
-		return
+	runs := make([]run, len(stretches))
+	if len(g.spans) > 0 {
+		runs = newProfile(g.spans, g.wins).laws(g, stretches)
 	}
-	p := newProfile(g.spans, g.wins)
-	runs := p.laws(g, stretches)
 	for n := range stretches {
 		st := &stretches[n]
-		if len(runs[n].law.Phases) == 0 {
+		if n == 0 || stretches[n-1].step != st.step {
+			pl.open(st.step)
+		}
+		begin := pl.stage.now
+		if len(runs[n].law.Phases) > 0 {
+			pl.stage.run(Piece{
+				Step: st.step, Kind: st.kind, Tool: pl.tool,
+				Path: st.path, Law: runs[n].law, Programmed: st.mms,
+			})
+		}
+		if s := runs[n].sag; s != nil {
+			pl.note(Note{Kind: SpeedSag, Step: st.step, Time: begin + s.time, Axis: s.axis, Asked: st.mms, Got: s.got})
+		}
+		if st.kind == Corner || n+1 == len(stretches) || stretches[n+1].step != st.step {
+			pl.timeNotes(st.step, begin)
+			pl.close(st.step)
+			pl.passing(st.step, legs)
+		}
+	}
+}
+
+// timeNotes dates the notes on the corner of a step.
+func (pl *planner) timeNotes(step int, t float64) {
+	for i := range pl.tr.Notes {
+		n := &pl.tr.Notes[i]
+		if n.Step == step && n.Kind != SpeedSag {
+			n.Time = t
+		}
+	}
+}
+
+// passing takes the steps that come due at the end of a step.
+func (pl *planner) passing(step int, legs []leg) {
+	for n := range legs {
+		if legs[n].step != step {
 			continue
 		}
-		pl.stage.run(Piece{
-			Step: st.step, Kind: st.kind, Tool: pl.tool,
-			Path: st.path, Law: runs[n].law, Programmed: st.mms,
-		})
+		for _, i := range legs[n].passed {
+			pl.open(i)
+			pl.set(i, pl.stand())
+			pl.close(i)
+		}
 	}
 }

@@ -42,6 +42,9 @@ const (
 	// meeting a singularity: the arm would need a thousandth of a degree of
 	// wrist bend less, and axis speeds ten thousand times those in the open.
 	nearSingular = 1e-4
+	// nearSingularGeneral is the same for an arm without a spherical wrist, for
+	// which slack is a cautious estimate.
+	nearSingularGeneral = 1e-3
 	// limitTol is how far beyond an axis limit still counts as on it, rad (mm).
 	limitTol = 1e-9
 	// maxCells bounds the work spent on one path.
@@ -55,7 +58,7 @@ func newCartesian(c curve, lev *levers, m *arm.Model, q0 *kin.Joints) (*cartesia
 	var e state
 	var cp curvePoint
 	e.q = *q0
-	if !p.settle(0, &e, &cp) || lev.slack(&e) < nearSingular {
+	if !p.settle(0, &e, &cp) || p.tight(&e) {
 		p.end = 0
 		p.nodes = []node{{q: *q0}}
 		return p, &obstacle{why: PathSingular}
@@ -70,6 +73,14 @@ func newCartesian(c curve, lev *levers, m *arm.Model, q0 *kin.Joints) (*cartesia
 		p.end = stop.s
 	}
 	return p, stop
+}
+
+// tight reports whether the arm is too near a singularity to go on.
+func (p *cartesian) tight(e *state) bool {
+	if p.lev.spherical {
+		return p.lev.slack(e) < nearSingular
+	}
+	return p.lev.slack(e) < nearSingularGeneral
 }
 
 // keep returns b where a equals it up to rounding, so that a taught axis value
@@ -111,7 +122,7 @@ func (p *cartesian) follow(m *arm.Model) *obstacle {
 		if h == rest/2 {
 			s = length
 		}
-		if p.lev.slack(&mid) < nearSingular || p.lev.slack(&end) < nearSingular {
+		if p.tight(&mid) || p.tight(&end) {
 			// Up to there it can be followed still.
 			tight := p.firstTight(last, s)
 			if h = (tight - last.s) / 2; h > 0 && p.step(last, h, &mid, &end, &cp, &d) {
@@ -172,7 +183,7 @@ func (p *cartesian) firstTight(last *node, s1 float64) float64 {
 			break
 		}
 		e.q = taylor(&last.q, &last.dq, &last.ddq, m-last.s)
-		if p.settle(m, &e, &cp) && p.lev.slack(&e) >= nearSingular {
+		if p.settle(m, &e, &cp) && !p.tight(&e) {
 			s0 = m
 		} else {
 			s1 = m
@@ -314,6 +325,15 @@ func (p *cartesian) Length() float64 { return p.end }
 func (p *cartesian) cell(s float64) int {
 	k := sort.Search(len(p.nodes), func(i int) bool { return p.nodes[i].s > s })
 	return max(0, min(k-1, len(p.cells)-1))
+}
+
+// grain returns the width of the cell at s.
+func (p *cartesian) grain(s float64) float64 {
+	if len(p.cells) == 0 {
+		return math.Inf(1)
+	}
+	i := p.cell(s)
+	return p.nodes[i+1].s - p.nodes[i].s
 }
 
 func (p *cartesian) at(s float64, e *state, c *curvePoint) {

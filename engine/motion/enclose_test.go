@@ -11,8 +11,7 @@ import (
 )
 
 // model returns a built-in arm.
-func model(t testing.TB, name string) *arm.Model {
-	t.Helper()
+func model(t interface{ Fatalf(string, ...any) }, name string) *arm.Model {
 	m, ok := arm.Builtin(name)
 	if !ok {
 		t.Fatalf("no arm %q", name)

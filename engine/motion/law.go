@@ -77,3 +77,17 @@ func (l *Law) fastest(t0, t1 float64) float64 {
 	}
 	return v
 }
+
+// when returns the time at which the law reaches s. The law must not run back.
+func (l *Law) when(s float64) float64 {
+	t0, t1 := 0.0, l.Length
+	for range 60 {
+		m := (t0 + t1) / 2
+		if at, _, _ := l.At(m); at < s {
+			t0 = m
+		} else {
+			t1 = m
+		}
+	}
+	return t1
+}

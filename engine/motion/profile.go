@@ -84,6 +84,12 @@ func newWindow(ds, xcap float64, e *ends) window {
 		}
 		p := e.dp[i].AddScaled(ahead, e.ddp[i]).Scale(1 / e.tool)
 		k := e.ddp[i].Scale(1 / e.tool)
+		if p.Norm() <= 1e-9*k.Norm()*ds {
+			if x := 1 / k.Norm(); x < w.xmax {
+				w.xmax, w.xaxis = x, 0
+			}
+			continue
+		}
 		w.pp[i], w.pk[i] = p.Norm2(), p.Dot(k)
 		w.dd[i] = p.Cross(k).Norm2()
 		if w.dd[i] > 0 {
@@ -165,6 +171,25 @@ func (w *window) top(ds, next float64) float64 {
 	return good
 }
 
+// limit returns the greatest x that the window allows at the start of its span,
+// whatever comes after, and the axis that sets it (from 1; 0: none).
+func (w *window) limit(ds float64) (x float64, axis int8) {
+	x = w.top(ds, -1)
+	if x >= w.xmax {
+		return x, w.xaxis
+	}
+	lo, hi := math.Inf(-1), math.Inf(1)
+	for _, r := range w.rows[:w.n] {
+		if h := r.m*x + r.w; h < hi {
+			hi, axis = h, r.axis
+		}
+		if l := r.m*x - r.w; l > lo {
+			lo = l
+		}
+	}
+	return x, axis
+}
+
 func (w *window) holds(x, inv, next float64) bool {
 	lo, hi, _, _ := w.at(x)
 	lo = max(lo, -x*inv)
@@ -219,8 +244,9 @@ func (p *profile) solve() {
 	}
 }
 
-// knot is a point of the profile: x at a distance from the start of a span.
-type knot struct{ s, x float64 }
+// knot is a point of the profile: x at a distance from the start of a span, and
+// the greatest |u| that rounding may bring about before it.
+type knot struct{ s, x, top float64 }
 
 // inside appends to out the knots strictly inside span i, where the motion
 // switches between its ramps.
@@ -233,7 +259,7 @@ func (p *profile) inside(i int, out []knot) []knot {
 	tol := 1e-12 * sp.ds
 	add := func(s, x float64) {
 		if s > tol && s < sp.ds-tol {
-			out = append(out, knot{s, x})
+			out = append(out, knot{s, x, sp.free})
 		}
 	}
 	peak := sp.ds/2 + (x1-x0)/(4*sp.free)

@@ -161,7 +161,8 @@ type NoteKind uint8
 // The kinds of note.
 const (
 	CornerShortened NoteKind = iota // Asked and Got in mm
-	SpeedSag                        // Asked and Got in mm/s; Axis is the one that limits
+	SpeedSag                        // Asked and Got in mm/s; Axis is the one that limits, 0 the tool's acceleration
+	FlyByStopped                    // a fly-by pose at which the arm stops: nothing follows, or there is no room for a corner
 )
 
 // Why says why planning stopped.
