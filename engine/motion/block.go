@@ -68,7 +68,7 @@ func (pl *planner) lay(stretches []stretch, legs []leg) {
 		if len(runs[n].law.Phases) > 0 {
 			pl.stage.run(Piece{
 				Step: st.step, Kind: st.kind, Tool: pl.tool,
-				Path: st.path, Law: runs[n].law, Programmed: st.mms,
+				Path: part(st.path, st.s0, st.s1), Law: runs[n].law.from(st.s0), Programmed: st.mms,
 			})
 		}
 		if s := runs[n].sag; s != nil {

@@ -2,6 +2,7 @@ package motion
 
 import (
 	"math"
+	"slices"
 	"sort"
 )
 
@@ -46,6 +47,15 @@ func (l *Law) cut(t0, t1 float64) Law {
 		}
 		p.T -= t0
 		out.Phases = append(out.Phases, p)
+	}
+	return out
+}
+
+// from returns the law with s counted from s0.
+func (l *Law) from(s0 float64) Law {
+	out := Law{Phases: slices.Clone(l.Phases), Length: l.Length}
+	for i := range out.Phases {
+		out.Phases[i].S -= s0
 	}
 	return out
 }

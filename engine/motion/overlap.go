@@ -171,7 +171,7 @@ func (p *blend) Bound(s0, s1 float64, b *Bound) bool {
 			max(math.Abs(e0.dq[i]), math.Abs(e1.dq[i]))+h*h/2*d.d3[i])
 	}
 	b.DQ, b.DDQ, b.DDDQ = d.d1, d.d2, d.d3
-	b.V, b.A = p.lev.tool2(&mid, h, &d)
-	b.W = p.lev.spin(&d)
+	b.V, b.A, b.J = p.lev.tool3(&mid, h, &d)
+	b.W, b.W1, b.W2 = p.lev.spin(&d)
 	return true
 }

@@ -99,10 +99,14 @@ func checkLimits(t *rapid.T, tr *Trajectory) {
 		pc := &tr.Pieces[n]
 		step := tr.Steps[pc.Step].Source
 		steps := int(math.Ceil((pc.End - pc.Start) * rate))
-		steps = min(steps, 4000)
-		cart := false
-		if _, ok := pc.Path.(*cartesian); ok {
-			cart = true
+		steps = max(1, min(steps, 400))
+		path := pc.Path
+		if c, ok := path.(*section); ok {
+			path = c.path
+		}
+		_, cart := path.(*cartesian)
+		if s, _, _ := pc.Law.At(pc.Law.Length); pc.Kind != Rest && math.Abs(s-pc.Path.Length()) > 1e-9*pc.Path.Length() {
+			t.Fatalf("piece %d (kind %d) ends at %g of %g", n, pc.Kind, s, pc.Path.Length())
 		}
 		for k := 0; k <= steps; k++ {
 			at := pc.Start + (pc.End-pc.Start)*float64(k)/float64(steps)

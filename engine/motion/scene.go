@@ -199,12 +199,9 @@ func (g *stage) run(p Piece) {
 		before := len(g.tr.Scenes)
 		g.settle(g.eval(&p, t))
 		if len(g.tr.Scenes) > before && t > p.Start {
-			head := p
-			head.End = t
-			head.Law = p.Law.cut(0, t-p.Start)
+			head, tail := p.cut(t)
 			g.put(head, before-1)
-			p.Law = p.Law.cut(t-p.Start, p.Law.Length)
-			p.Start = t
+			p = tail
 		}
 		if len(g.tr.Scenes) == before && t >= p.End {
 			break
@@ -215,6 +212,22 @@ func (g *stage) run(p Piece) {
 	}
 	g.now = p.End
 	g.q = g.eval(&p, p.End).Q
+}
+
+// cut parts a piece at time t.
+func (p *Piece) cut(t float64) (head, tail Piece) {
+	head, tail = *p, *p
+	d := t - p.Start
+	head.End, head.Law = t, p.Law.cut(0, d)
+	tail.Start, tail.Law = t, p.Law.cut(d, p.Law.Length)
+	if p.Kind == Rest {
+		return head, tail
+	}
+	s, _, _ := p.Law.At(d)
+	s = max(0, min(s, p.Path.Length()))
+	head.Path, tail.Path = part(p.Path, 0, s), part(p.Path, s, p.Path.Length())
+	tail.Law = tail.Law.from(s)
+	return head, tail
 }
 
 func (g *stage) put(p Piece, scene int) {

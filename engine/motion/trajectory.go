@@ -78,9 +78,9 @@ const (
 )
 
 // Piece is a stretch of motion along one path under one time law, with one tool
-// and one scene. Its law may run over a part of its path only: the rest belongs
-// to a corner, or to the next piece where the scene changes on the way. A move
-// of no length has no piece.
+// and one scene. Its law runs over the whole of its path, from 0 to Length. A
+// move is cut into pieces where a corner takes over and where the scene changes
+// on the way; a move of no length has no piece.
 type Piece struct {
 	Step       int // index into Trajectory.Steps
 	Kind       Kind
