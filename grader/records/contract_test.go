@@ -341,6 +341,12 @@ func TestPeople(t *testing.T) {
 				t.Errorf("PersonByKey(%q): %v, want ErrNotFound", key, err)
 			}
 		}
+		err = s.AddPerson(ctx, Person{Name: "Abel Root", Key: "ssh-ed25519 BBBB tom", At: at(9)})
+		wantErr(t, err, "the key of Abel Root is Tom Ashdown's")
+		if err := s.AddPerson(ctx, Person{Name: "Zoë Marsh", Key: "ssh-ed25519 AAAA tom", At: at(9)}); err != nil {
+			t.Errorf("a key that was given up: %v", err)
+		}
+		want[3].Key, want[3].At = "ssh-ed25519 AAAA tom", at(9)
 		sheet, err := s.Sheet(ctx, PeopleFilter{}, 2)
 		wantSheet := []Standing{
 			{Person: want[0], Lessons: []Progress{{Lesson: "L01", Attempts: 1, Best: 10, Last: at(9)}}},

@@ -110,7 +110,7 @@ func (s *Store) erase(t *tx, name string, at time.Time) error {
 		return err
 	}
 	var id int64
-	err := t.one([]any{&id}, "SELECT id FROM person WHERE fold = $1", fold(name))
+	err := t.one([]any{&id}, "SELECT id FROM person WHERE fold = $1", Fold(name))
 	if errors.Is(err, sql.ErrNoRows) {
 		return fmt.Errorf("person %q: %w", name, ErrNotFound) // someone else was faster
 	}

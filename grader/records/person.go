@@ -15,7 +15,7 @@ type Person struct {
 	Crew string // shift or class; may be empty
 	Site string // whose chain the person's sign-offs go into; empty means [DefaultSite]
 	Role string // "learner" or "instructor"; empty means learner
-	Key  string // SSH public key in the authorized_keys format; may be empty
+	Key  string // SSH public key, "TYPE BASE64" without comment; may be empty; one person's at a time
 	At   time.Time
 }
 
@@ -61,8 +61,28 @@ func (p *Person) insert(t *tx, s *Store) (int64, error) {
 	case err != nil && !errors.Is(err, sql.ErrNoRows):
 		return 0, err
 	}
+	if err := p.ownKey(t, id); err != nil {
+		return 0, err
+	}
 	return id, t.exec("INSERT INTO roster (person, crew, site, role, key, at) VALUES ($1, $2, $3, $4, $5, $6)",
 		id, p.Crew, p.Site, p.Role, p.Key, micros(p.At))
+}
+
+// ownKey refuses a key that is another person's now.
+func (p *Person) ownKey(t *tx, id int64) error {
+	if p.Key == "" {
+		return nil
+	}
+	var other string
+	err := t.one([]any{&other}, `SELECT p.name FROM roster r JOIN person p ON p.id = r.person
+		WHERE key <> '' AND r.key = $1 AND r.person <> $2 AND r.id = (SELECT max(n.id) FROM roster n WHERE n.person = r.person)`, p.Key, id)
+	if errors.Is(err, sql.ErrNoRows) {
+		return nil
+	}
+	if err == nil {
+		err = fmt.Errorf("person: the key of %s is %s's; each person needs a key of their own", p.Name, other)
+	}
+	return err
 }
 
 // AddPerson records what the roster says of a person.
@@ -74,15 +94,15 @@ func (s *Store) AddPerson(ctx context.Context, p Person) error {
 // personID returns the id of a person, who is added when unknown.
 func personID(t *tx, name string, at time.Time) (int64, error) {
 	var id int64
-	err := t.one([]any{&id}, "SELECT id FROM person WHERE fold = $1", fold(name))
+	err := t.one([]any{&id}, "SELECT id FROM person WHERE fold = $1", Fold(name))
 	if !errors.Is(err, sql.ErrNoRows) {
 		return id, err
 	}
 	if err := t.exec("INSERT INTO person (name, fold, at) VALUES ($1, $2, $3) ON CONFLICT (fold) DO NOTHING",
-		name, fold(name), micros(at)); err != nil {
+		name, Fold(name), micros(at)); err != nil {
 		return 0, err
 	}
-	err = t.one([]any{&id}, "SELECT id FROM person WHERE fold = $1", fold(name))
+	err = t.one([]any{&id}, "SELECT id FROM person WHERE fold = $1", Fold(name))
 	return id, err
 }
 
@@ -93,7 +113,7 @@ func (s *Store) knownID(ctx context.Context, q querier, name string) (int64, str
 		return 0, "", err
 	}
 	var id int64
-	err = q.QueryRowContext(ctx, "SELECT id, name FROM person WHERE fold = $1", fold(clean)).Scan(&id, &clean)
+	err = q.QueryRowContext(ctx, "SELECT id, name FROM person WHERE fold = $1", Fold(clean)).Scan(&id, &clean)
 	if errors.Is(err, sql.ErrNoRows) {
 		return 0, "", fmt.Errorf("person %q: %w", clean, ErrNotFound)
 	}
@@ -149,7 +169,7 @@ func (w PeopleFilter) filter() *filter {
 		f.and("coalesce(r.site, '"+DefaultSite+"') = %s", w.Site)
 	}
 	if w.After != "" {
-		f.and("p.fold > %s", fold(w.After))
+		f.and("p.fold > %s", Fold(w.After))
 	}
 	return f
 }

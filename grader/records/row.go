@@ -89,15 +89,24 @@ func Name(s string) (string, error) {
 	return s, nil
 }
 
-// fold returns a name without differences of case, for comparing.
-func fold(name string) string { return cases.Fold().String(name) }
+// Fold returns a name, as [Name] gives it, without differences of case, for
+// comparing.
+func Fold(name string) string { return cases.Fold().String(name) }
+
+// Word returns an error when s can't be kept as a crew, a site or the like,
+// which may be empty; what names it in the error.
+func Word(what, s string) error {
+	var c checks
+	c.word(what, s, true)
+	return errors.Join(c.errs...)
+}
 
 // SameName tells whether two spellings name the same person: spaces and case
 // make no difference.
 func SameName(a, b string) bool {
 	a, err := Name(a)
 	b, err2 := Name(b)
-	return err == nil && err2 == nil && fold(a) == fold(b)
+	return err == nil && err2 == nil && Fold(a) == Fold(b)
 }
 
 // checks collects what is wrong with a row.

@@ -9,25 +9,25 @@ import (
 	"strings"
 )
 
-// kind is what a column holds, in a database and in a backup.
-type kind uint8
+// columnKind is what a column holds, in a database and in a backup.
+type columnKind uint8
 
 const (
-	whole  kind = iota // int64
-	maybe              // int64 or null
-	real64             // float64
-	called             // a person's name
-	word               // short text without invisible characters
-	blank              // the same, but it may be empty
-	option             // the same, or null
-	free               // text
-	object             // JSON as text
-	blob               // bytes; base64 in a backup
+	colInt        columnKind = iota // int64
+	colMaybeInt                     // int64 or null
+	colReal                         // float64
+	colName                         // a person's name
+	colWord                         // short text without invisible characters
+	colMaybeEmpty                   // the same, but it may be empty
+	colMaybeWord                    // the same, or null
+	colText                         // text
+	colJSON                         // JSON as text
+	colBytes                        // bytes; base64 in a backup
 )
 
 type column struct {
 	name string
-	kind kind
+	kind columnKind
 }
 
 // table is one that a backup holds. What is computed from others is not in it.
@@ -40,19 +40,19 @@ type table struct {
 // tables lists them in an order in which they can be filled.
 func tables() []table {
 	return []table{
-		{"person", true, []column{{"id", whole}, {"name", called}, {"fold", free}, {"at", whole}}},
-		{"roster", true, []column{{"id", whole}, {"person", whole}, {"crew", blank}, {"site", word}, {"role", word}, {"key", free}, {"at", whole}}},
-		{"attempt", true, []column{{"id", whole}, {"person", whole}, {"lesson", word}, {"program", blob}, {"seed", whole}, {"verdict", word},
-			{"points", real64}, {"duration", whole}, {"course", blank}, {"findings", object}, {"job", option}, {"corrects", maybe}, {"at", whole}}},
-		{"answer", true, []column{{"id", whole}, {"person", whole}, {"deck", word}, {"question", word}, {"given", free}, {"correct", whole},
-			{"duration", whole}, {"course", blank}, {"at", whole}}},
-		{"practice", true, []column{{"id", whole}, {"person", whole}, {"lesson", word}, {"seed", whole}, {"kind", word}, {"data", object}, {"at", whole}}},
-		{"site", false, []column{{"name", word}, {"places", whole}, {"head", blob}}},
-		{"chain", true, []column{{"id", whole}, {"site", word}, {"place", whole}, {"kind", word}, {"deck", blank}, {"course", blank},
-			{"points", real64}, {"needed", real64}, {"passed", whole}, {"corrects", whole}, {"detail", object}, {"at", whole},
-			{"commitment", blob}, {"prev", blob}, {"hash", blob}}},
-		{"signer", false, []column{{"chain", whole}, {"person", whole}, {"deck", word}, {"name", called}, {"typed", free}, {"crew", blank},
-			{"note", free}, {"salt", blob}}},
+		{"person", true, []column{{"id", colInt}, {"name", colName}, {"fold", colText}, {"at", colInt}}},
+		{"roster", true, []column{{"id", colInt}, {"person", colInt}, {"crew", colMaybeEmpty}, {"site", colWord}, {"role", colWord}, {"key", colText}, {"at", colInt}}},
+		{"attempt", true, []column{{"id", colInt}, {"person", colInt}, {"lesson", colWord}, {"program", colBytes}, {"seed", colInt}, {"verdict", colWord},
+			{"points", colReal}, {"duration", colInt}, {"course", colMaybeEmpty}, {"findings", colJSON}, {"job", colMaybeWord}, {"corrects", colMaybeInt}, {"at", colInt}}},
+		{"answer", true, []column{{"id", colInt}, {"person", colInt}, {"deck", colWord}, {"question", colWord}, {"given", colText}, {"correct", colInt},
+			{"duration", colInt}, {"course", colMaybeEmpty}, {"at", colInt}}},
+		{"practice", true, []column{{"id", colInt}, {"person", colInt}, {"lesson", colWord}, {"seed", colInt}, {"kind", colWord}, {"data", colJSON}, {"at", colInt}}},
+		{"site", false, []column{{"name", colWord}, {"places", colInt}, {"head", colBytes}}},
+		{"chain", true, []column{{"id", colInt}, {"site", colWord}, {"place", colInt}, {"kind", colWord}, {"deck", colMaybeEmpty}, {"course", colMaybeEmpty},
+			{"points", colReal}, {"needed", colReal}, {"passed", colInt}, {"corrects", colInt}, {"detail", colJSON}, {"at", colInt},
+			{"commitment", colBytes}, {"prev", colBytes}, {"hash", colBytes}}},
+		{"signer", false, []column{{"chain", colInt}, {"person", colInt}, {"deck", colWord}, {"name", colName}, {"typed", colText}, {"crew", colMaybeEmpty},
+			{"note", colText}, {"salt", colBytes}}},
 	}
 }
 
@@ -82,15 +82,15 @@ func (t table) dest() []any {
 	out := make([]any, len(t.columns))
 	for i, c := range t.columns {
 		switch c.kind {
-		case whole:
+		case colInt:
 			out[i] = new(int64)
-		case maybe:
+		case colMaybeInt:
 			out[i] = new(*int64)
-		case real64:
+		case colReal:
 			out[i] = new(float64)
-		case option:
+		case colMaybeWord:
 			out[i] = new(*string)
-		case blob:
+		case colBytes:
 			out[i] = new([]byte)
 		default:
 			out[i] = new(string)
@@ -148,16 +148,16 @@ func (c column) value(raw json.RawMessage) (any, error) {
 	null := string(raw) == "null"
 	fail := func() error { return fmt.Errorf("%s is not what it should be: %.40s", c.name, raw) }
 	switch c.kind {
-	case whole, maybe:
+	case colInt, colMaybeInt:
 		var n int64
-		if null && c.kind == maybe {
+		if null && c.kind == colMaybeInt {
 			return nil, nil
 		}
 		if json.Unmarshal(raw, &n) != nil || null {
 			return nil, fail()
 		}
 		return n, nil
-	case real64:
+	case colReal:
 		var f float64
 		if json.Unmarshal(raw, &f) != nil || null {
 			return nil, fail()
@@ -165,7 +165,7 @@ func (c column) value(raw json.RawMessage) (any, error) {
 		return f, nil
 	}
 	if null {
-		if c.kind == option {
+		if c.kind == colMaybeWord {
 			return nil, nil
 		}
 		return nil, fail()
@@ -176,24 +176,24 @@ func (c column) value(raw json.RawMessage) (any, error) {
 	}
 	var k checks
 	switch c.kind {
-	case blob:
+	case colBytes:
 		b, err := base64.StdEncoding.DecodeString(s)
 		if err != nil {
 			return nil, fail()
 		}
 		k.text(c.name, len(b))
 		return b, errors.Join(k.errs...)
-	case called:
+	case colName:
 		if clean, err := Name(s); err != nil || clean != s {
 			return nil, fail()
 		}
-	case word, option:
+	case colWord, colMaybeWord:
 		k.word(c.name, s, false)
-	case blank:
+	case colMaybeEmpty:
 		k.word(c.name, s, true)
-	case free:
+	case colText:
 		k.free(c.name, &s)
-	case object:
+	case colJSON:
 		j := json.RawMessage(s)
 		k.json(c.name, &j, "")
 	}
