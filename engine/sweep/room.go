@@ -101,11 +101,11 @@ func (w *Sweep) hasAlignment(s Span, which Alignment) bool {
 // measure in place of distances from the axes.
 func (n *node) shoulderTravel(value float64, rate *kin.Joints) float64 {
 	f := &n.e.Frames
-	arm, x := f[4].T.Sub(f[0].T), f[1].R.X
+	arm, x := f[5].T.Sub(f[0].T), f[1].R.X
 	if math.Abs(math.Abs(arm.Dot(x))-value) > 1e-9 {
 		return math.Inf(1) // measured in some other way
 	}
-	slope := n.link[4].v.Dot(x) + arm.Dot(n.link[1].w.Cross(x))
+	slope := n.link[5].v.Dot(x) + arm.Dot(n.link[1].w.Cross(x))
 	var before, bend float64
 	for i := range 6 {
 		if rate[i] == 0 {

@@ -107,9 +107,16 @@ func (n *node) reach(m *mover) (x1, x2, x3 float64) {
 	x1, x2, x3 = dot6(&m.lever, &n.k.k1), dot6(&m.lever, &n.k.k2), dot6(&m.lever, &n.k.k3)
 	if m.link == hand {
 		w, w1, w2 := n.w[0], n.w[1], n.w[2]
-		x1 = math.Min(x1, n.v[0]+w*m.far)
-		x2 = math.Min(x2, n.v[1]+(w1+w*w)*m.far)
-		x3 = math.Min(x3, n.v[2]+(w2+3*w*w1+w*w*w)*m.far)
+		// Infinite bounds times no distance are no number: compared so that it loses.
+		if y := n.v[0] + w*m.far; y < x1 {
+			x1 = y
+		}
+		if y := n.v[1] + (w1+w*w)*m.far; y < x2 {
+			x2 = y
+		}
+		if y := n.v[2] + (w2+3*w*w1+w*w*w)*m.far; y < x3 {
+			x3 = y
+		}
 	}
 	return x1, x2, x3
 }

@@ -7,8 +7,8 @@ import (
 	"posework/kin"
 )
 
-// cell is a box that holds some of the points of a mover, during an interval.
-type cell struct {
+// block is a box that holds some of the points of a mover, during an interval.
+type block struct {
 	node   int32
 	mover  int
 	centre kin.Vec // in the frame of the mover's box
@@ -33,6 +33,7 @@ func (w *Sweep) ZoneSpeed(spans []Span, zone int) BodyExtreme {
 		best: math.Inf(-1), high: math.Inf(-1), body: -1, at: -1, done: true,
 	}
 	z.centre, z.radius = z.shape.Bounds()
+	z.box, z.half = cover(z.shape)
 	z.start(spans)
 	work := w.work
 	for len(z.front) > 0 {
@@ -74,10 +75,12 @@ type zoneSearch struct {
 	w           *Sweep
 	v           *view
 	shape       *shape.Shape
-	centre      kin.Vec
+	centre      kin.Vec // of a ball, and a box, that hold the zone
 	radius      float64
+	box         kin.Pose
+	half        kin.Vec
 	limit       float64
-	front, next []cell
+	front, next []block
 	best, high  float64
 	body        int
 	at          int32
@@ -96,116 +99,126 @@ func (z *zoneSearch) start(spans []Span) {
 			}
 			for i := range set.movers {
 				if m := &set.movers[i]; m.link > 0 {
-					z.front = append(z.front, cell{node: n, mover: i, half: m.half, whole: true})
+					z.front = append(z.front, block{node: n, mover: i, half: m.half, whole: true})
 				}
 			}
 		}
 	}
 }
 
-// found takes the speed of a point in the zone.
-func (z *zoneSearch) found(c *cell, speed float64) {
+// found takes the speed of a point that is in the zone.
+func (z *zoneSearch) found(c *block, speed float64) {
 	if speed > z.best {
 		z.best, z.body, z.at = speed, z.v.mover(c.mover).body, c.node
 	}
 }
 
-// look sets the bound of a cell.
-func (z *zoneSearch) look(c *cell) {
+// look sets the bound of a block: the speed at the corners of the box, and at
+// those of the part of the zone that it can reach, whichever is less.
+func (z *zoneSearch) look(c *block) {
 	v := z.v
 	m, n := v.mover(c.mover), v.n
-	if !n.bounded {
-		c.bound, c.final, c.time = math.Inf(1), n.narrow(), true
-		return
-	}
-	c.bound, c.final = math.Inf(-1), false
-	if c.whole {
-		z.lookAtBody(c)
-		return
-	}
 	a := v.place(c.mover)
+	c.bound, c.final, c.time = math.Inf(-1), false, true
+	if !n.bounded {
+		c.bound, c.final = math.Inf(1), n.narrow()
+		return
+	}
+	x1, x2, _ := n.reach(m)
+	if c.whole && v.at[c.mover].Sub(z.centre).Norm() >= z.radius+m.radius+x1*n.h+slack {
+		return // never in the zone
+	}
 	t := &n.link[m.link]
 	pose := n.e.Frames[m.link].Mul(&m.box)
 	box := shape.Shape{Kind: shape.Box, P: pose.Apply(c.centre), Rot: pose.R, Half: c.half}
-	if a.Kind != shape.Box && shape.Distance(&box, a) > roundSlack {
-		return // no point of the body in it
-	}
 	size := c.half.Norm()
 	u := t.v.Add(t.w.Cross(box.P.Sub(t.o)))
 	far := 0.0
 	if n.h > 0 {
-		x1, x2, _ := n.reach(m)
 		far = math.Min((u.Norm()+t.w.Norm()*size)*n.h+x2*n.h*n.h/2, x1*n.h)
 	}
-	if shape.Distance(&box, z.shape)-far-slack >= 0 {
-		return // never in the zone
-	}
-	now := fastest(&box, t) * n.rate
-	if c.bound = now; n.h > 0 {
-		c.bound = v.fieldSpeed(&box, t, m) + slack
-	}
-	ball := shape.Shape{Kind: shape.Sphere, P: box.P}
-	depth := math.Inf(-1)
-	if shape.Distance(&ball, a) <= 0 {
-		if depth = -shape.Distance(&ball, z.shape); depth > slack {
-			z.found(c, u.Norm()*n.rate)
-		}
-	}
-	c.final = far+size < TolMM || n.narrow() && size < TolMM
-	// Halve what leaves more open: the time, or the box. While it is open whether
-	// the box is in the zone, also what moves more.
-	overTime, overBox := c.bound-now, now-u.Norm()*n.rate
-	c.time = n.h > 0 && !n.narrow() && (overTime > overBox || depth < far+size && far > size && overTime+overBox < TolMMS/2)
-}
-
-// lookAtBody sets the bound of a mover that nothing is cut off from yet.
-func (z *zoneSearch) lookAtBody(c *cell) {
-	var g gap
-	v := z.v
-	v.place(c.mover)
-	m := v.mover(c.mover)
-	if x1, _, _ := v.n.reach(m); v.at[c.mover].Sub(z.centre).Norm() < z.radius+m.radius+x1*v.n.h+slack {
-		top := v.n.rate
-		if v.n.h > 0 {
-			_, top = z.w.laws[v.n.piece].product(v.n.s0(), v.n.s1(), 1, 1)
-		}
-		if hi := v.fastestPoint(c.mover) * top; hi <= z.enough() {
-			c.bound = hi + slack
-			return
-		}
-	}
-	if v.gap(c.mover, z.shape, z.centre, z.radius, 0, 0, &g); g.bound >= 0 {
+	part, ok := z.part(&box, a, far+slack)
+	if !ok {
 		return
 	}
-	now, bound := v.pointSpeed(c.mover)
-	c.bound = bound + slack
-	if v.within(c.mover, z.shape) {
-		z.found(c, now)
+	if n.h == 0 {
+		c.bound = math.Min(fastest(&box, t), fastest(&part, t)) * n.rate
+	} else {
+		c.bound = math.Min(v.fieldSpeed(&box, t, m), v.fieldSpeed(&part, t, m)) + slack
 	}
-	c.time = v.n.h > 0 && !v.n.narrow() && (bound-now > TolMMS/4 || !math.IsInf(g.value, 1) && g.value > 0)
+	if c.bound <= z.enough() {
+		return
+	}
+	if shape.Distance(&box, z.shape)-far-slack >= 0 || a.Kind != shape.Box && shape.Distance(&box, a) > roundSlack {
+		c.bound = math.Inf(-1)
+		return
+	}
+	c.final = far+size < TolMM || n.narrow() && size < TolMM
+
+	// Halve what leaves more open: the time, or the box.
+	now, ok := z.part(&box, a, 0)
+	if !ok {
+		return // only at other times, if at all
+	}
+	top := math.Min(fastest(&box, t), fastest(&now, t)) * n.rate
+	here := math.Max(z.witness(c, a, t, &now), fastest(&shape.Shape{Kind: shape.Sphere, P: now.P}, t)*n.rate)
+	c.time = n.h > 0 && !n.narrow() && c.bound-top >= top-here
 }
 
-// within reports whether all of a mover lies in a box, and not only up to its
-// faces.
-func (v *view) within(i int, s *shape.Shape) bool {
-	if s.Kind != shape.Box {
-		return false
+// part returns the box, along the zone's axes, of the points of a box and of its
+// body within a distance of the zone.
+func (z *zoneSearch) part(box, body *shape.Shape, by float64) (part shape.Shape, ok bool) {
+	part = shape.Shape{Kind: shape.Box, Rot: z.box.R}
+	var at, half [3]float64
+	axes := [3]kin.Vec{z.box.R.X, z.box.R.Y, z.box.R.Z}
+	for i, h := range [3]float64{z.half.X, z.half.Y, z.half.Z} {
+		e := axes[i]
+		c := e.Dot(z.box.T)
+		lo := math.Max(c-h-by, math.Max(box.Least(e), body.Least(e)))
+		e = e.Scale(-1)
+		hi := math.Min(c+h+by, math.Min(-box.Least(e), -body.Least(e)))
+		if lo > hi {
+			return part, false
+		}
+		at[i], half[i] = (lo+hi)/2, (hi-lo)/2
 	}
-	a := v.place(i)
-	for _, e := range [3]struct {
-		axis kin.Vec
-		half float64
-	}{{s.Rot.X, s.Half.X}, {s.Rot.Y, s.Half.Y}, {s.Rot.Z, s.Half.Z}} {
-		c := e.axis.Dot(s.P)
-		if a.Least(e.axis) <= c-e.half+slack || -a.Least(e.axis.Scale(-1)) >= c+e.half-slack {
-			return false
+	part.P = z.box.R.Apply(kin.Vec{X: at[0], Y: at[1], Z: at[2]})
+	part.Half = kin.Vec{X: half[0], Y: half[1], Z: half[2]}
+	return part, true
+}
+
+// witness looks among the middle and the corners of a box for a point in the
+// body and in the zone, takes the fastest, and returns its speed or minus
+// infinity.
+func (z *zoneSearch) witness(c *block, body *shape.Shape, t *twist, part *shape.Shape) float64 {
+	best := math.Inf(-1)
+	for k := range 9 {
+		// Drawn in by a little: on the zone's face is not in it.
+		shrink := func(h float64, bit int) float64 {
+			if k == 8 {
+				return 0
+			}
+			h = math.Max(0, h-2*slack)
+			if k>>bit&1 == 0 {
+				return -h
+			}
+			return h
+		}
+		p := shape.Shape{Kind: shape.Sphere, P: part.P.
+			AddScaled(shrink(part.Half.X, 0), part.Rot.X).
+			AddScaled(shrink(part.Half.Y, 1), part.Rot.Y).
+			AddScaled(shrink(part.Half.Z, 2), part.Rot.Z)}
+		speed := fastest(&p, t) * z.v.n.rate
+		if speed > best && shape.Distance(&p, body) <= 0 && shape.Distance(&p, z.shape) < -slack {
+			best = speed
 		}
 	}
-	return true
+	z.found(c, best)
+	return best
 }
 
-// split halves the interval of a cell, or the cell.
-func (z *zoneSearch) split(c *cell) {
+// split halves the interval of a block, or the box.
+func (z *zoneSearch) split(c *block) {
 	a, b := *c, *c
 	if c.time {
 		a.node, b.node = z.w.halves(c.node)
