@@ -1,0 +1,142 @@
+package practice
+
+import (
+	"slices"
+
+	"posework/engine/cell"
+	"posework/engine/motion"
+	"posework/engine/shape"
+	"posework/kin"
+)
+
+// firstScene is the cell at its start. Its slices are its own.
+func firstScene(c *cell.Cell) motion.Scene {
+	s := motion.Scene{Held: -1}
+	for i := range c.Signals {
+		s.Signals = append(s.Signals, c.Signals[i].On)
+	}
+	for i := range c.Parts {
+		s.Parts = append(s.Parts, motion.PartState{Pose: c.Parts[i].Pose})
+	}
+	return s
+}
+
+// copyScene returns a scene whose slices are its own.
+func copyScene(s *motion.Scene) motion.Scene {
+	return motion.Scene{Signals: slices.Clone(s.Signals), Parts: slices.Clone(s.Parts), Held: s.Held}
+}
+
+func sameScene(a, b *motion.Scene) bool {
+	return a.Held == b.Held && slices.Equal(a.Signals, b.Signals) && slices.Equal(a.Parts, b.Parts)
+}
+
+// eventState is how far an event of the cell is. The rules are those of package
+// motion, which plays the cell for a program: an event comes true when its
+// signals are as it says and the tool is near its part; it takes effect later,
+// unless a signal has changed by then or the tool has left.
+type eventState uint8
+
+const (
+	idle eventState = iota
+	waiting
+	delayed
+	spent
+)
+
+// events are the events of a cell while the arm is moved by hand.
+type events struct {
+	state []eventState
+	in    []float64 // s until a delayed one takes effect
+}
+
+func newEvents(c *cell.Cell) events {
+	return events{make([]eventState, len(c.Events)), make([]float64, len(c.Events))}
+}
+
+// due reports whether an effect is on its way.
+func (e *events) due() bool { return slices.Contains(e.state, delayed) }
+
+// pass lets a tick pass and reports whether the scene has changed.
+func (e *events) pass(c *cell.Cell, s *motion.Scene, flange *kin.Pose, tip kin.Vec) bool {
+	for i := range e.state {
+		if e.state[i] == delayed {
+			e.in[i] -= tick
+		}
+	}
+	return e.settle(c, s, flange, tip)
+}
+
+// maxEffects bounds the effects at one moment, so that events that undo each
+// other without delay come to an end.
+const maxEffects = 100
+
+// settle brings the events up to date and takes the effects that are due.
+func (e *events) settle(c *cell.Cell, s *motion.Scene, flange *kin.Pose, tip kin.Vec) (changed bool) {
+	for range maxEffects {
+		for i := range e.state {
+			e.check(c, s, i, flange, tip)
+		}
+		first := -1
+		for i := range e.state {
+			if e.state[i] == delayed && e.in[i] <= 1e-9 && (first < 0 || e.in[i] < e.in[first]) {
+				first = i
+			}
+		}
+		if first < 0 {
+			break
+		}
+		ev := &c.Events[first]
+		e.state[first] = spent
+		if ev.Near >= 0 && !near(c, s, ev.Near, flange, tip) {
+			e.state[first] = waiting
+			continue
+		}
+		effect(ev, s, flange)
+		changed = true
+	}
+	return changed
+}
+
+func (e *events) check(c *cell.Cell, s *motion.Scene, i int, flange *kin.Pose, tip kin.Vec) {
+	ev := &c.Events[i]
+	for _, w := range ev.When {
+		if s.Signals[w.Signal] != w.On {
+			e.state[i] = idle
+			return
+		}
+	}
+	if e.state[i] > waiting {
+		return
+	}
+	e.state[i] = waiting
+	if ev.Near < 0 || near(c, s, ev.Near, flange, tip) {
+		e.state[i], e.in[i] = delayed, ev.After
+	}
+}
+
+// near reports whether the tool centre point is within cell.NearMM of a part.
+func near(c *cell.Cell, s *motion.Scene, part int, flange *kin.Pose, tip kin.Vec) bool {
+	at := s.Parts[part].Pose
+	if s.Held == part {
+		at = flange.Mul(&at)
+	}
+	var placed shape.Shape
+	c.Parts[part].Shape.Move(&at, &placed)
+	point := shape.Shape{Kind: shape.Sphere, P: tip}
+	return shape.Distance(&point, &placed)-cell.NearMM <= 1e-9
+}
+
+func effect(ev *cell.Event, s *motion.Scene, flange *kin.Pose) {
+	for _, t := range ev.Then {
+		s.Signals[t.Signal] = t.On
+	}
+	if p := ev.Let; p >= 0 && s.Held == p {
+		s.Parts[p].Pose = flange.Mul(&s.Parts[p].Pose)
+		s.Held = -1
+	}
+	if p := ev.Hold; p >= 0 && s.Held < 0 {
+		inv := flange.Inv()
+		s.Parts[p].Pose = inv.Mul(&s.Parts[p].Pose)
+		s.Held = p
+	}
+}

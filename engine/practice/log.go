@@ -1,0 +1,57 @@
+package practice
+
+import "slices"
+
+// EntryKind is what an entry of the log is about.
+type EntryKind string
+
+// The kinds of entry.
+const (
+	SteppedEntry   EntryKind = "step"           // one step was run singly, from its beginning to its end
+	RanEntry       EntryKind = "run"            // the program was run from its first step; automatic runs are noted as they begin
+	ReleasedEntry  EntryKind = "release"        // the enabling device was let go in motion
+	SqueezedEntry  EntryKind = "squeeze"        // the enabling device was squeezed past its middle in motion
+	EmergencyEntry EntryKind = "emergency-stop" // in motion
+	GateEntry      EntryKind = "gate"           // the gate was opened in automatic motion
+)
+
+// Entry is one thing that was done.
+type Entry struct {
+	Kind  EntryKind `json:"kind"`
+	At    float64   `json:"at"`              // s of practice
+	Step  string    `json:"step,omitempty"`  // its label
+	Speed float64   `json:"speed,omitempty"` // greatest speed of any point of arm, tool and held part, mm/s
+	Mode  Mode      `json:"mode,omitempty"`  // 0: manual, 1: automatic
+	Share float64   `json:"share,omitempty"` // of the programmed speed, in automatic mode
+}
+
+// Log is what was done with one program. Entries about steps stay when the
+// program is changed only as far as the steps before the first change go.
+type Log struct {
+	Program string  `json:"program"` // digest of its text
+	Entries []Entry `json:"entries"`
+}
+
+// Log returns a copy of the practice log.
+func (c *Controller) Log() Log {
+	return Log{Program: c.log.Program, Entries: slices.Clone(c.log.Entries)}
+}
+
+func (l *Log) add(e Entry) { l.Entries = append(l.Entries, e) }
+
+// keep makes the log that of a changed program: of single steps those with the
+// given labels stay, runs go.
+func (l *Log) keep(digest string, labels []string) {
+	l.Program = digest
+	l.Entries = slices.DeleteFunc(l.Entries, func(e Entry) bool {
+		return e.Kind == RanEntry || e.Kind == SteppedEntry && !slices.Contains(labels, e.Step)
+	})
+}
+
+// note logs a stop by a protective device.
+func (c *Controller) note(why reason) {
+	kind := map[reason]EntryKind{byGrip: ReleasedEntry, bySqueeze: SqueezedEntry, byEmergency: EmergencyEntry, byGate: GateEntry}[why]
+	if kind != "" {
+		c.log.add(Entry{Kind: kind, At: c.clock, Speed: c.fastest, Mode: c.mode})
+	}
+}
