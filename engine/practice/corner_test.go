@@ -6,54 +6,17 @@ import (
 	"strings"
 	"testing"
 
-	"pgregory.net/rapid"
-
 	"posework/engine/cell"
 	"posework/engine/motion"
 	"posework/kin"
 	"posework/kin/arm"
 )
 
-// The turn that axisAngle names is the turn that about makes; near half a turn,
-// where the usual formula loses its digits, too.
-func TestAxisAngle(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
-		num := func(name string, lo, hi float64) float64 { return rapid.Float64Range(lo, hi).Draw(t, name) }
-		axis := kin.Vec{X: num("x", -1, 1), Y: num("y", -1, 1), Z: num("z", -1, 1)}
-		if axis.Norm() < 0.1 {
-			axis = kin.Vec{Z: 1}
-		}
-		axis = axis.Unit()
-		angle := rapid.OneOf(rapid.Float64Range(0, math.Pi), rapid.SampledFrom([]float64{0, 1e-9, math.Pi, math.Pi - 1e-9, math.Pi - 1e-5})).Draw(t, "angle")
-		r := about(axis, angle)
-		gotAxis, gotAngle := axisAngle(&r)
-		if math.Abs(gotAngle-angle) > 1e-7 {
-			t.Fatalf("angle %v, want %v", gotAngle, angle)
-		}
-		back := about(gotAxis, gotAngle)
-		if d := turned(&r, &back); d > 1e-7 {
-			t.Fatalf("about %v by %v is %g rad from about %v by %v", gotAxis, gotAngle, d, axis, angle)
-		}
-	})
-}
-
-// EXAMPLES E1.5, E1.10 (Lynch & Park ch. 3): axis and angle of two rotations.
-func TestAxisAngleExamples(t *testing.T) {
-	r := kin.FromRPY(kin.Rad(10), kin.Rad(20), kin.Rad(30))
-	axis, angle := axisAngle(&r)
-	almost(t, "angle", kin.Deg(angle), 35.817101, 1e-5)
-	almost(t, "axis", axis.Sub(kin.Vec{X: 0.124015, Y: 0.615638, Z: 0.778209}).Norm(), 0, 1e-5)
-	r = kin.Rot{X: kin.Vec{Y: 1}, Y: kin.Vec{Z: 1}, Z: kin.Vec{X: 1}}
-	axis, angle = axisAngle(&r)
-	almost(t, "angle", kin.Deg(angle), 120, 1e-9)
-	almost(t, "axis", axis.Sub(kin.Vec{X: 1, Y: 1, Z: 1}.Unit()).Norm(), 0, 1e-9)
-}
-
 // turned is a chord: what a point at distance one moves when turned about an
 // axis at right angles.
 func TestTurned(t *testing.T) {
 	for _, angle := range []float64{0, 1e-6, 0.5, math.Pi} {
-		r := about(kin.Vec{X: 1}, angle)
+		r := kin.FromAxisAngle(kin.Vec{X: 1}, angle)
 		almost(t, "chord", turned(&kin.Identity, &r), 2*math.Sin(angle/2), 1e-12)
 	}
 }

@@ -276,6 +276,8 @@ func TestPrismaticAxis(t *testing.T) {
 	c.SetSpeed(50)
 	hold(t, c, Action{Kind: JogAxis, Axis: 2, By: 20}, 2)
 	almost(t, "axis 3", c.Read().Q[2], 20, 1e-9)
+	p := c.RecordAxes("slid")
+	almost(t, "axis 3 as it is written", p.Written(2), 20, 1e-9)
 	c.Advance(0.3)
 	hold(t, c, Action{Kind: JogAxis, Axis: 2}, 4)
 	if b := c.Read().Block; b == nil || !strings.Contains(b.Text, "100.0 mm") {

@@ -65,7 +65,7 @@ func (p *straight) pace() float64   { return p.v }
 func (p *straight) at(c *Controller, s float64) (kin.Joints, *Block) {
 	to := kin.Pose{R: p.from.R, T: p.from.T.AddScaled(s, p.dir)}
 	if p.turn != 0 {
-		r := about(p.axis, s*p.turn)
+		r := kin.FromAxisAngle(p.axis, s*p.turn)
 		to.R = r.Mul(&p.from.R)
 	}
 	inv := c.tool.TCP.Inv()
@@ -207,7 +207,7 @@ func (c *Controller) straightTo(target *kin.Joints) path {
 	d := to.T.Sub(c.body.tcp.T)
 	back := c.body.tcp.R.Inv()
 	r := to.R.Mul(&back)
-	axis, angle := axisAngle(&r)
+	axis, angle := r.AxisAngle()
 	p := &straight{from: c.body.tcp, dir: d, axis: axis, turn: angle, len: 1}
 	share := c.speed / Speeds[len(Speeds)-1]
 	t := max(d.Norm()/c.speed, angle/(turnPace*share))

@@ -43,11 +43,11 @@ const (
 func (c *Controller) RecordAxes(name string) program.Pose {
 	p := program.Pose{Name: name, ByAxes: true}
 	for i := range p.Axes {
+		written := rounded(kin.Deg(c.q[i]), recordDeg)
 		if c.cell.Arm.Chain.Prismatic(i) {
-			p.Axes[i] = rounded(c.q[i], recordMM)
-			continue
+			written = rounded(c.q[i], recordMM)
 		}
-		p.Axes[i] = kin.Rad(rounded(kin.Deg(c.q[i]), recordDeg))
+		p.Axes[i] = kin.Rad(written) // as program.Pose keeps it, see its Written
 	}
 	return p
 }
