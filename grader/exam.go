@@ -17,7 +17,8 @@ type Exam struct {
 	Program *program.Program
 	Motion  *motion.Trajectory
 	Sweep   *sweep.Sweep
-	Log     *Log // nil: no practice log was handed in
+	Digest  string // of the program text
+	Log     *Log   // nil: no practice log was handed in
 }
 
 // moves lists the executed moves as indices into Motion.Steps.

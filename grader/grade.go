@@ -30,7 +30,7 @@ func Grade(c *cell.Cell, t *Task, file string, text []byte, o Options) (*Mark, d
 	if len(l) > 0 {
 		return nil, l
 	}
-	return Examine(&Exam{Task: t, Cell: c, Program: p, Motion: tr, Sweep: sweep.New(tr, sweep.Options{Work: o.Work}), Log: o.Log}), nil
+	return Examine(&Exam{Task: t, Cell: c, Program: p, Motion: tr, Sweep: sweep.New(tr, sweep.Options{Work: o.Work}), Digest: Digest(text), Log: o.Log}), nil
 }
 
 // Examine runs every check of the task over a planned motion.

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"posework/engine/cell"
 	"posework/engine/motion"
 	"posework/engine/program"
 	"posework/engine/sweep"
@@ -100,6 +101,9 @@ func (c homeQuality) still(x *Exam, out *Outcome, step int) {
 	out.Findings = append(out.Findings, near.Findings...)
 	out.Measured, out.Unproved = near.Measured, near.Unproved
 	for i := range x.Cell.Zones {
+		if x.Cell.Zones[i].Rule != cell.KeepOut {
+			continue
+		}
 		for _, p := range x.Sweep.ZoneClearance(here, i, c.keep.least) {
 			if !p.None && p.Hi < c.keep.least-lengthSlack {
 				c.add(x, out, "HOME_CLEARANCE", step, Value{p.Lo, p.Hi, "mm"}, exact(c.keep.least, "mm"),

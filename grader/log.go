@@ -1,12 +1,22 @@
 package grader
 
-import "fmt"
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"fmt"
+)
 
 // Log is what a practice log says about one program: which of its steps were
 // run, how, and in what order. It is written by the simulated controller.
 type Log struct {
-	Program string // digest of the program text that was practised
+	Program string // Digest of the program text that was practised
 	Entries []LogEntry
+}
+
+// Digest identifies a program text: its SHA-256, in hexadecimal.
+func Digest(program []byte) string {
+	sum := sha256.Sum256(program)
+	return hex.EncodeToString(sum[:])
 }
 
 // LogEntry is one thing that was done.
@@ -36,9 +46,12 @@ func (c provedOut) Title() string { return "every step proved out singly before 
 
 func (c provedOut) Run(x *Exam) Outcome {
 	var out Outcome
-	if x.Log == nil {
+	if x.Log == nil || x.Log.Program != x.Digest {
 		f := x.finding("proved-out", "PROVE_STEP_SKIPPED", -1)
 		f.Text = "no practice log was handed in with the program"
+		if x.Log != nil {
+			f.Text = "the practice log is of another text of the program: it was changed after it was practised"
+		}
 		out.Findings = append(out.Findings, f)
 		return out
 	}

@@ -14,7 +14,9 @@ import (
 // traces: the tool follows a figure within a tolerance, covers all of it, at a
 // steady speed.
 //
-// The trace is the longest run of moves whose poses lie on the figure. Poses
+// The trace is the longest run of moves whose poses lie on the figure, with
+// what the moves before and after it run along the figure: a run-in may begin
+// beside the part and go on along its first side. Poses
 // count as meant for the figure when they are nearer than meantFor, so that a
 // corner that is a few millimetres off is found to be off rather than taken for
 // the end of the trace.
@@ -58,8 +60,9 @@ func (c traces) Title() string {
 // trace is the part of a motion that follows the figure: the moves after the
 // one that comes to its start.
 type trace struct {
-	start       int // executed move that comes to the start of the trace
-	first, last int // executed moves that follow the figure
+	start       int          // executed move that comes to the start of the trace
+	first, last int          // executed moves that follow the figure
+	in, out     []sweep.Span // what the moves before and after run along the figure
 }
 
 func (c traces) Run(x *Exam) Outcome {
@@ -70,6 +73,10 @@ func (c traces) Run(x *Exam) Outcome {
 		f.Text = "no moves follow " + c.figure.String()
 		out.Findings = append(out.Findings, f)
 		return out
+	}
+	t.in = c.alongside(x, t.start)
+	if after := x.nextMove(t.last); after >= 0 {
+		t.out = c.alongside(x, after)
 	}
 	c.follow(x, &out, t)
 	c.bends(x, &out, t)
@@ -107,11 +114,46 @@ func (c *traces) find(x *Exam) (best trace, ok bool) {
 	return best, ok
 }
 
-// along returns the spans of the traced moves that keep accepts.
+// along returns the spans of the trace whose pieces keep accepts.
 func (t trace) along(x *Exam, keep func(*motion.Piece) bool) []sweep.Span {
-	return x.spans(func(p *motion.Piece) bool {
+	spans := x.spans(func(p *motion.Piece) bool {
 		return p.Step >= t.first && p.Step <= t.last && p.Kind != motion.Rest && keep(p)
 	})
+	return slices.Concat(t.in, spans, t.out)
+}
+
+// alongside returns the stretches of a step's lines that run along the figure,
+// within its tolerance. Where they begin and end is found by looking every
+// millimetre: what is judged there does not hang on the last one.
+func (c *traces) alongside(x *Exam, step int) (spans []sweep.Span) {
+	s := &x.Motion.Steps[step]
+	for i := s.First; i < s.Last; i++ {
+		p := &x.Motion.Pieces[i]
+		if p.Kind != motion.LineMove {
+			continue
+		}
+		s0, s1 := ends(p)
+		n := int(s1-s0) + 1
+		at := func(k int) float64 { return s0 + (s1-s0)*float64(k)/float64(n) }
+		on := func(k int) bool {
+			var e motion.Eval
+			p.Path.At(at(k), &e)
+			return c.distance(e.TCP.T) <= c.within
+		}
+		for k := 0; k <= n; k++ {
+			if !on(k) {
+				continue
+			}
+			from := k
+			for k < n && on(k+1) {
+				k++
+			}
+			if k > from+meantFor { // a crossing is no run along it
+				spans = append(spans, sweep.Span{Piece: i, S0: at(from), S1: at(k)})
+			}
+		}
+	}
+	return spans
 }
 
 func notCorner(p *motion.Piece) bool { return p.Kind != motion.Corner }
@@ -180,16 +222,15 @@ func (c *traces) cover(x *Exam, out *Outcome, t trace) {
 			"a stretch of the figure is never passed: the tool stays %s away from it", mm(e.Lo))
 		return
 	}
-	if !c.closed {
+	// Ends that nearly meet are meant to: what is left between them is measured
+	// more closely than the cover of a side.
+	start, end := x.Motion.Steps[t.start].Target.T, x.Motion.Steps[t.last].Target.T
+	if !c.closed || start.Sub(end).Norm() > meantFor {
 		return
 	}
-	start, end := x.Motion.Steps[t.start].Target.T, x.Motion.Steps[t.last].Target.T
-	only := func(step int) []sweep.Span {
-		return x.spans(func(p *motion.Piece) bool { return p.Step == step && p.Kind != motion.Rest })
-	}
-	back := x.Sweep.Nearest(only(t.last), start)
-	past := x.Sweep.Nearest(only(t.first), end)
-	open := math.Min(back.Lo, past.Lo)
+	head := slices.Concat(t.in, x.spans(func(p *motion.Piece) bool { return p.Step == t.first && p.Kind != motion.Rest }))
+	tail := slices.Concat(x.spans(func(p *motion.Piece) bool { return p.Step == t.last && p.Kind != motion.Rest }), t.out)
+	open := math.Min(x.Sweep.Nearest(tail, start).Lo, x.Sweep.Nearest(head, end).Lo)
 	if open > c.gap {
 		c.add(x, out, "SQUARE_OPEN", t.last, exact(open, "mm"), exact(c.gap, "mm"), nil,
 			"the trace ends %s from where it began, at most %s is allowed", mm(open), mm(c.gap))
