@@ -24,9 +24,7 @@ type handles struct {
 func decodeHandles(d *decoder) Check {
 	c := handles{dropped: 20, rest: 0.1}
 	part := d.m.Need("part")
-	if c.part = oneOf(part, "parts", d.cell.Parts, func(p cell.Part) string { return p.Name }); c.part < 0 {
-		return nil
-	}
+	c.part = oneOf(part, "parts", d.cell.Parts, func(p cell.Part) string { return p.Name })
 	take := d.m.Need("take").Map()
 	signal := func(n *sourceNode) string {
 		if i := oneOf(n, "signals", d.cell.Signals, func(s cell.Signal) string { return s.Name }); i >= 0 {
@@ -43,6 +41,9 @@ func decodeHandles(d *decoder) Check {
 		c.within = d.positive(m.Get("within"), (*sourceNode).MM, 1.5)
 		c.angle = d.positive(m.Get("angle"), (*sourceNode).Deg, kin.Rad(1))
 		m.Close()
+	}
+	if c.part < 0 {
+		return nil
 	}
 	return c
 }

@@ -53,12 +53,13 @@ func TestMeasuredTool(t *testing.T) {
 	}
 	slipped := slices.Clone(exact)
 	slipped[3] = "{xyz: [567.546, 108.574, 422.035], rpy: [-165, 10, -60]}"
-	// Nearly one orientation: the residual says little.
+	// Nearly one orientation, each touch off by a millimetre or so: the residual
+	// stays small and the tool is still wrong.
 	alike := []string{
 		"{xyz: [588.000, 145.000, 430.000], rpy: [180, 0, 0]}",
-		"{xyz: [588.000, 145.000, 430.000], rpy: [180, 0.1, 0]}",
-		"{xyz: [588.000, 145.000, 430.000], rpy: [180.1, 0, 0]}",
-		"{xyz: [588.000, 145.000, 430.000], rpy: [180.1, 0.1, 0.1]}",
+		"{xyz: [588.000, 145.000, 430.000], rpy: [180, 18, 0]}",
+		"{xyz: [588.000, 145.000, 430.000], rpy: [198, 0, 0]}",
+		"{xyz: [588.000, 145.000, 430.000], rpy: [180, 0, 18]}",
 	}
 	program := func(touches []string) string {
 		s := "posework: program/1\ntool: bare\nposes:\n  home: {axes: [0, -4, 29, 0, 65, 0]}\n"
@@ -96,7 +97,7 @@ func TestMeasuredTool(t *testing.T) {
 // An examination that could not finish is never a pass.
 func TestNotProved(t *testing.T) {
 	m := alone(t, read(t, "cell.yaml"), "{check: clearance, least: 400 mm}", read(t, "pick.yaml"), grader.Options{Work: 1})
-	if !slices.Contains(codes(m), "NOT_PROVED") || m.Passed || m.Checks[0].Holds {
+	if !slices.Contains(codes(m), "NOT_PROVED") || m.Passed || m.Checks[len(m.Checks)-1].Holds {
 		t.Errorf("findings %q, passed %v, want NOT_PROVED and not passed", codes(m), m.Passed)
 	}
 }

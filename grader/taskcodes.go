@@ -1,0 +1,55 @@
+package grader
+
+import "posework/engine/diag"
+
+// TaskCodes holds the kinds of diagnostic that reading a task raises, by ID.
+var TaskCodes = []diag.Code{
+	{
+		ID: "T002", Title: "pass mark out of range",
+		Meaning: "A mark goes from 0 to 100, and so does what is needed to pass.",
+		Bad:     "pass: 120", Good: "pass: 80",
+	}, {
+		ID: "T003", Title: "negative points",
+		Meaning: "A check earns points or none; it never takes any away.",
+		Bad:     "- {check: reach, points: -5}", Good: "- {check: reach, points: 5}",
+	}, {
+		ID: "T004", Title: "range upside down",
+		Meaning: "The range of a variation runs from the smaller to the larger number.",
+		Bad:     "vary: {stand.y: [20, -20]}", Good: "vary: {stand.y: [-20, 20]}",
+	}, {
+		ID: "T005", Title: "negative threshold",
+		Meaning: "Distances, angles, speeds and times that a check asks for are 0 or more.",
+		Bad:     "- {check: axis-room, least: -5 deg}", Good: "- {check: axis-room, least: 5 deg}",
+	}, {
+		ID: "T006", Title: "nothing of that kind in the cell",
+		Meaning: "A check names a frame, solid, zone, part or signal, and the cell has none of that kind.",
+		Bad:     "- {check: speed-near, solid: crate, within: 100 mm, at-most: 250 mm/s}   # a cell without solids",
+		Good:    "solids:\n  - {name: crate, box: [300, 200, 150], xyz: [420, 0, 75]}",
+	}, {
+		ID: "T007", Title: "home pose not named",
+		Meaning: "A check of the home pose needs to know it: a pose of the learner's program by name, or axes or a place given by the task.",
+		Bad:     "- {check: starts-home}", Good: "- {check: starts-home, pose: home}",
+	}, {
+		ID: "T008", Title: "range incomplete",
+		Meaning: "A range is written as its least and its greatest value.",
+		Bad:     "from: 50 mm", Good: "from: [50 mm, 100 mm]",
+	}, {
+		ID: "T009", Title: "no singularity named",
+		Meaning: "The check needs a distance for the wrist, the elbow or the shoulder.",
+		Bad:     "- {check: singularity-room}", Good: "- {check: singularity-room, wrist: 10 deg, elbow: 5 deg, shoulder: 80 mm}",
+	}, {
+		ID: "T010", Title: "too fast for manual mode",
+		Meaning: "In manual mode no task may allow more than 250 mm/s (ISO 10218-1, manual reduced speed).",
+		Bad:     "mode: manual\nchecks:\n  - {check: top-speed, at-most: 400 mm/s}",
+		Good:    "mode: automatic\nchecks:\n  - {check: top-speed, at-most: 400 mm/s}",
+	}, {
+		ID: "T011", Title: "no zones",
+		Meaning: "The check keeps-out needs zones in the cell.",
+		Bad:     "- {check: keeps-out}   # a cell without zones",
+		Good:    "zones:\n  - {name: walkway, box: [800, 800, 2000], xyz: [-500, 600, 700], rule: keep-out}",
+	}, {
+		ID: "T012", Title: "figure without a shape",
+		Meaning: "A figure is a rectangle, a polyline of at least two points or a circle.",
+		Bad:     "figure: {frame: stand}", Good: "figure: {rectangle: [120, 120], frame: stand}",
+	},
+}
