@@ -76,4 +76,10 @@ var Codes = []diag.Code{
 		Bad:     "kind: spot\nchecks: [clearance]   # but the program keeps its clearance",
 		Good:    "kind: spot\nchecks: [approach]    # the approach is too fast at step 4",
 	},
+	{
+		ID: "Q014", Title: "nothing can mark the question",
+		Meaning: "A question of kind spot is marked by the grader, which needs a cell to run the program in and the checks of a task.",
+		Bad:     "kind: spot   # in a lesson without a task",
+		Good:    "kind: many\nright: [lifting before the part is confirmed, ...]",
+	},
 }

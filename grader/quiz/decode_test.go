@@ -113,7 +113,7 @@ func TestCodes(t *testing.T) {
 			t.Errorf("code %q is out of order or incomplete", c.ID)
 		}
 		last = c.ID
-		if c.ID != "Q013" && !strings.Contains(string(data), c.ID) {
+		if c.ID != "Q013" && c.ID != "Q014" && !strings.Contains(string(data), c.ID) {
 			t.Errorf("no case for %s in bad.yaml", c.ID)
 		}
 	}

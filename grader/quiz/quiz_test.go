@@ -166,6 +166,12 @@ func TestSpotChecksNarrowTheSearch(t *testing.T) {
 	}
 }
 
+func TestSpotWithoutGrader(t *testing.T) {
+	if _, l := question(t, "two-steps").Draw(t.Context(), 0, nil); len(l) != 1 || l[0].Code != "Q014" {
+		t.Errorf("reported as %v", l)
+	}
+}
+
 func TestSpotProgramThatCannotBeGraded(t *testing.T) {
 	q := question(t, "two-steps")
 	var why diag.List

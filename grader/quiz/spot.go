@@ -7,7 +7,7 @@ import (
 	"strings"
 
 	"posework/engine/diag"
-	"posework/engine/source"
+	"posework/engine/program"
 	"posework/grader"
 )
 
@@ -17,16 +17,18 @@ type Spotter func(ctx context.Context, name string, program []byte) ([]grader.Fi
 
 func (s *Sheet) drawSteps(ctx context.Context, spot Spotter) diag.List {
 	q := s.Question
+	if spot == nil {
+		return diag.List{{Pos: q.Pos, Code: "Q014", Text: "nothing can mark this spot question: it has no cell and no task", Fix: "move it to a lesson with a task, or ask in another way"}}
+	}
 	name := q.ID + ".yaml"
 	data := []byte(q.Program)
-	var l diag.List
-	m := source.Parse(name, data, 1, &l).Map()
-	s.addSteps("", m.Get("steps"))
-	for _, routine := range m.Get("routines").Map().Names() {
-		s.addSteps(routine.Key+" ", routine.Value)
-	}
+	p, l := program.Read(name, data)
 	if len(l) > 0 {
 		return l
+	}
+	s.addSteps("", p.Steps)
+	for i := range p.Routines {
+		s.addSteps(p.Routines[i].Name+" ", p.Routines[i].Steps)
 	}
 	findings, l := spot(ctx, name, data)
 	if len(l) > 0 {
@@ -55,15 +57,12 @@ func (s *Sheet) drawSteps(ctx context.Context, spot Spotter) diag.List {
 }
 
 // addSteps lists steps in the order of the file, as a person counts them: "4",
-// "7.2" inside a repeat, "retreat 1" inside a routine. Only the places matter
-// here; whether the program is sound is for the spotter to say.
-func (s *Sheet) addSteps(prefix string, steps *source.Node) {
-	for i, step := range steps.List() {
+// "7.2" inside a repeat, "retreat 1" inside a routine.
+func (s *Sheet) addSteps(prefix string, steps []program.Step) {
+	for i := range steps {
 		label := prefix + strconv.Itoa(i+1)
 		s.Options = append(s.Options, label)
-		s.Lines = append(s.Lines, step.Pos().Line)
-		if m := step.Map(); m.Has("repeat") {
-			s.addSteps(label+".", m.Get("steps"))
-		}
+		s.Lines = append(s.Lines, steps[i].Pos.Line)
+		s.addSteps(label+".", steps[i].Steps)
 	}
 }
