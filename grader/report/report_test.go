@@ -101,7 +101,7 @@ func TestBecause(t *testing.T) {
 	}{
 		{grader.Mark{Passed: true}, ""},
 		{grader.Mark{Points: 100, Pass: 80, Findings: []grader.Finding{stop, stop}}, "2 findings could hurt someone"},
-		{grader.Mark{Points: 90, Pass: 80, Checks: []grader.Result{{Must: true}}}, "1 check must hold"},
+		{grader.Mark{Points: 90, Pass: 80, Checks: []grader.Result{{Must: true}}}, "1 check that must hold is missed"},
 		{grader.Mark{Points: 79.96, Pass: 80}, "below what is needed"},
 	}
 	for _, test := range tests {

@@ -56,20 +56,20 @@ func Because(m *grader.Mark) string {
 	}
 	switch {
 	case stops > 0:
-		return fmt.Sprintf("%s could hurt someone at a real arm, so the attempt is not passed whatever its points.", count(stops, "finding"))
+		return count(stops, "finding", "findings") + " could hurt someone at a real arm, so the attempt is not passed whatever its points."
 	case missed > 0:
-		return fmt.Sprintf("%s must hold and does not, so the attempt is not passed whatever its points.", count(missed, "check"))
+		return count(missed, "check that must hold is", "checks that must hold are") + " missed, so the attempt is not passed whatever its points."
 	case m.Points < m.Pass:
 		return "The points are below what is needed."
 	}
 	return ""
 }
 
-func count(n int, noun string) string {
+func count(n int, one, many string) string {
 	if n == 1 {
-		return "1 " + noun
+		return "1 " + one
 	}
-	return fmt.Sprintf("%d %ss", n, noun)
+	return fmt.Sprintf("%d %s", n, many)
 }
 
 // Holds is the word for whether a check holds.
@@ -83,25 +83,25 @@ func Holds(r *grader.Result) string {
 	return "missed"
 }
 
-// checks writes a line a check: whether it holds, its points, what it asks for,
-// and what was measured.
+// checks writes a line a check: whether it holds, whether it must, its points,
+// what it asks for, and what was measured.
 func checks(w io.Writer, m *grader.Mark) {
 	for i := range m.Checks {
 		r := &m.Checks[i]
-		head := fmt.Sprintf("  %-8s %7s  ", Holds(r), Points(r.Points)+"/"+Points(r.Of))
+		must := ""
+		if r.Must {
+			must = "must"
+		}
+		head := fmt.Sprintf("  %-8s %-4s %7s  ", Holds(r), must, Points(r.Points)+"/"+Points(r.Of))
 		fmt.Fprintln(w, head+strings.TrimLeft(Wrap(Asked(r), strings.Repeat(" ", len(head)), Width), " "))
 	}
 }
 
-// Asked says what a check asks for, what was measured, and whether a miss fails
-// the attempt.
+// Asked says what a check asks for and what was measured.
 func Asked(r *grader.Result) string {
 	text := r.Title
 	if v := Measured(r.Measured); v != "" && r.Measured != (grader.Value{}) {
 		text += "; measured " + v
-	}
-	if r.Must {
-		text += " [must hold]"
 	}
 	return text
 }
