@@ -15,6 +15,7 @@ import (
 type stretch struct {
 	at          kin.Pose // work pose: world to tool centre point
 	name        string
+	oriented    bool    // the task says how the tool points there
 	near        float64 // mm: a stop this close to it is a visit
 	least, most float64 // mm of straight line
 	angle       float64 // rad between the line and the tool axis
@@ -34,6 +35,7 @@ func (d *decoder) stretch() stretch {
 	s.at = d.place(at)
 	if at != nil {
 		s.name = d.placeName(at)
+		s.oriented = at.Map().Get("rpy") != nil
 	}
 	if n := d.m.Get("along"); n != nil {
 		n.OneOf("tool-axis")
@@ -48,7 +50,7 @@ func (d *decoder) stretch() stretch {
 	return s
 }
 
-// visit is an executed move that comes to the work pose.
+// visits lists the executed moves that come to the work pose.
 func (s *stretch) visits(x *Exam) (steps []int) {
 	for _, i := range x.moves() {
 		if distance, _ := apart(&x.Motion.Steps[i].Target, &s.at); distance <= s.near {
@@ -150,7 +152,14 @@ func (c approach) Run(x *Exam) Outcome {
 			out.Findings = append(out.Findings, x.blendAtWork("approach", i))
 			continue
 		}
-		r := c.measure(x, x.Motion.Steps[i].Last-1, -1, x.Motion.Steps[i].Target.R.Z)
+		target := &x.Motion.Steps[i].Target
+		if off := between(target.R.Z, c.at.R.Z); c.oriented && off > c.angle {
+			f := x.finding("approach", "ORIENTATION_OFF", i)
+			f.Measured, f.Limit, f.Subject = degrees(off, off), degrees(c.angle, c.angle), c.name
+			f.Text = fmt.Sprintf("the tool axis is %s off at %s, at most %s is allowed", deg(off), c.name, deg(c.angle))
+			out.Findings = append(out.Findings, f)
+		}
+		r := c.measure(x, x.Motion.Steps[i].Last-1, -1, target.R.Z)
 		c.judge(x, &out, i, r, wayIn)
 	}
 	return out

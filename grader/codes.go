@@ -285,7 +285,7 @@ var workCodes = []CodeDoc{
 		Safe:    "poses:\n  grip: {xyz: [0, 0, 0], rpy: [180, 0, 0], frame: chute}",
 	},
 	{
-		Code: "ORIENTATION_OFF", Title: "the tool is turned the wrong way", Check: "visits", Severity: Fail,
+		Code: "ORIENTATION_OFF", Title: "the tool is turned the wrong way", Check: "visits, approach", Severity: Fail,
 		Meaning: "The tool reaches the place, but its orientation differs by more than the task allows.",
 		Why:     "A cup that meets a bar at an angle leaks; a blade that meets it at an angle slips.",
 		Try:     "check rpy: rotations about the fixed x, then y, then z axis of the frame",

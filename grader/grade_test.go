@@ -178,6 +178,12 @@ func TestPick(t *testing.T) {
 			program: []edit{{"grip: {xyz: [0, 0, 30], rpy: [180, 0, 0]", "grip: {xyz: [0, 0, 30], rpy: [180, 0, 4]"}},
 			want:    "APPROACH_TILTED ORIENTATION_OFF PLACE_OFF RETRACT_TILTED",
 		}, {
+			// Straight along the tool axis, slow, but with the tool leaning: only
+			// the pose itself is wrong.
+			name:    "grip and approach leaning",
+			program: []edit{{"grip: {xyz: [0, 0, 30], rpy: [180, 0, 0]", "grip: {xyz: [0, 0, 30], rpy: [180, 8, 0]"}, {"shelf-over: {xyz: [0, 0, 110], rpy: [180, 0, 0]", "shelf-over: {xyz: [11.134, 0, 109.22], rpy: [180, 8, 0]"}},
+			want:    "CONTACT ORIENTATION_OFF PLACE_OFF",
+		}, {
 			name:    "into the shelf",
 			program: []edit{{"grip: {xyz: [0, 0, 30]", "grip: {xyz: [0, 0, 18]"}},
 			want:    "CLEARANCE_LOW CONTACT PLACE_OFF TARGET_MISSED",
