@@ -1,0 +1,169 @@
+package lessons
+
+import (
+	"context"
+	"io/fs"
+	"path"
+	"strings"
+
+	"posework/engine/diag"
+	"posework/grader"
+	"posework/grader/quiz"
+)
+
+// Problem is one thing wrong with a course, at its place.
+type Problem = diag.Diagnostic
+
+// Check tells an author everything wrong with the course, or the one lesson, in
+// the folder dir of fsys: what [Load] reports, and what shows only when answers
+// are graded and texts are measured. The list is sorted by place.
+func Check(fsys fs.FS, dir string) []Problem {
+	course, l := Load(fsys, dir)
+	c := &checker{fsys: fsys, list: l}
+	for _, lesson := range course.Lessons {
+		c.lesson(lesson)
+	}
+	for _, d := range course.Decks {
+		c.quiz(d.Quiz, d.Pos, nil)
+	}
+	c.spread(course)
+	c.list.Sort()
+	return c.list
+}
+
+type checker struct {
+	fsys fs.FS
+	list diag.List
+}
+
+func (c *checker) add(pos diag.Pos, code, fix, format string, args ...any) {
+	c.list.Add(pos, code, fix, format, args...)
+}
+
+func (c *checker) lesson(lesson *Lesson) {
+	c.text(lesson)
+	if len(lesson.Quiz) == 0 {
+		c.add(lesson.Pos, "T120", "add \"quiz:\" with a few questions", "the lesson asks no questions")
+	}
+	c.quiz(lesson.Quiz, lesson.Pos, lesson)
+	if lesson.Task == nil {
+		return
+	}
+	if len(lesson.Hints) != 3 {
+		c.add(lesson.Pos, "T121", "write a nudge, a direction and the way", "the lesson has %d hints; a task has three, from a nudge to the way", len(lesson.Hints))
+	}
+	for _, a := range c.answers(lesson) {
+		c.grade(lesson, a)
+	}
+}
+
+// text checks the lesson's words and pictures.
+func (c *checker) text(lesson *Lesson) {
+	p := readPage(lesson.Body)
+	at := func(line int) diag.Pos {
+		pos := lesson.BodyPos
+		pos.Line += line
+		return pos
+	}
+	if strings.TrimSpace(p.prose) == "" {
+		c.add(lesson.BodyPos, "T122", "write the text below the front matter", "the lesson has no text")
+	}
+	if g := Grade(p.prose); g > MostGrade {
+		c.add(lesson.BodyPos, "T123", "shorten sentences and take plainer words", "the text reads at grade %.1f (Flesch-Kincaid); at most %g is wanted", g, MostGrade)
+	}
+	for _, line := range wideLines(lesson.Body) {
+		c.add(at(line), "T124", "make the picture, program or table narrower", "the line is wider than %d columns, and it is not wrapped", MostColumns)
+	}
+	for _, l := range p.links {
+		c.link(lesson, l, at(l.line))
+	}
+}
+
+// link checks that a link leads somewhere: to a file beside the lesson, or to a
+// web address, which is not followed.
+func (c *checker) link(lesson *Lesson, l link, pos diag.Pos) {
+	to, _, _ := strings.Cut(l.to, "#")
+	if to == "" || strings.HasPrefix(to, "https://") || strings.HasPrefix(to, "http://") || strings.HasPrefix(to, "mailto:") {
+		return
+	}
+	if _, err := fs.Stat(c.fsys, path.Join(lesson.Dir, to)); err != nil {
+		c.add(pos, "T125", "mend the path; it is relative to the lesson's folder", "the link leads to %s, which is not there", to)
+	}
+}
+
+// quiz checks questions one by one. lesson is nil for a deck.
+func (c *checker) quiz(questions []quiz.Question, file diag.Pos, lesson *Lesson) {
+	for i := range questions {
+		q := &questions[i]
+		if q.Kind == quiz.One {
+			if n := len(q.Right) + len(q.Wrong); n < fewestOptions {
+				c.add(q.Pos, "T130", "add wrong options that are tempting", "the question offers %d options; with fewer than %d a guess is right too often", n, fewestOptions)
+			}
+			if how := lengthGiveaway(q); how != "" {
+				c.add(q.Pos, "T131", "make the options equally long", "the right option is %s than the others, so its length gives it away", how)
+			}
+		}
+		if q.Kind == quiz.Spot {
+			c.spot(q, lesson)
+		}
+		if q.Kind != quiz.Spot {
+			continue
+		}
+	}
+	_ = file
+}
+
+// spot checks that the program of a question shows something to find.
+func (c *checker) spot(q *quiz.Question, lesson *Lesson) {
+	if lesson == nil || lesson.Task == nil {
+		c.add(q.Pos, "T132", "move it to a lesson with a task, or ask in another way", "a spot question is marked by the grader, but there is no cell and task here")
+		return
+	}
+	_, l := q.Draw(context.Background(), 1, lesson.Spotter())
+	for _, d := range l {
+		// Places inside the program are told at the program's place in the lesson.
+		if d.Pos.Filename != q.ProgramPos.Filename {
+			d.Pos = diag.Pos{Filename: q.ProgramPos.Filename, Line: q.ProgramPos.Line + d.Pos.Line, Column: d.Pos.Column}
+		}
+		c.list = append(c.list, d)
+	}
+}
+
+// Spotter returns what marks the spot questions of a lesson with a task: the
+// lesson's own cell and checks.
+func (lesson *Lesson) Spotter() quiz.Spotter {
+	return func(_ context.Context, name string, program []byte) ([]grader.Finding, diag.List) {
+		mark, l := grader.Grade(lesson.Cell, lesson.Task, name, program, grader.Options{})
+		if len(l) > 0 {
+			return nil, l
+		}
+		return mark.Findings, nil
+	}
+}
+
+// spread checks over the whole course that right answers can't be told by being
+// the longest or the shortest.
+func (c *checker) spread(course *Course) {
+	all, longest, shortest := 0, 0, 0
+	count := func(questions []quiz.Question) {
+		a, l, s := extremes(questions)
+		all, longest, shortest = all+a, longest+l, shortest+s
+	}
+	for _, lesson := range course.Lessons {
+		count(lesson.Quiz)
+	}
+	for _, d := range course.Decks {
+		count(d.Quiz)
+	}
+	const few = 8 // below that many questions the shares say nothing
+	if all < few {
+		return
+	}
+	pos := diag.Pos{Filename: "quiz"}
+	if float64(longest) > longShare*float64(all) {
+		c.add(pos, "T133", "lengthen wrong options or shorten right ones", "the right option is the longest in %d of %d single choices", longest, all)
+	}
+	if float64(shortest) > longShare*float64(all) {
+		c.add(pos, "T133", "shorten wrong options or lengthen right ones", "the right option is the shortest in %d of %d single choices", shortest, all)
+	}
+}

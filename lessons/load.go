@@ -1,0 +1,319 @@
+package lessons
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io/fs"
+	"path"
+	"slices"
+	"strings"
+
+	"github.com/adrg/frontmatter"
+
+	"posework/engine/cell"
+	"posework/engine/diag"
+	"posework/engine/source"
+	"posework/grader"
+	"posework/grader/quiz"
+)
+
+// lessonFile is what makes a folder a lesson.
+const lessonFile = "lesson.md"
+
+// mostBytes is the greatest size of a lesson's file.
+const mostBytes = 1 << 20
+
+// Load reads the course in the folder dir of fsys: every folder with a
+// lesson.md, in the order of their names, and decks/*.yaml. When dir itself
+// holds a lesson.md, the course is that one lesson.
+//
+// What is wrong is reported, each thing at its place. A lesson or deck with
+// something wrong in it is left out of the course: a file is read whole or not
+// at all.
+func Load(fsys fs.FS, dir string) (*Course, diag.List) {
+	var l diag.List
+	c := &Course{}
+	alone := isLesson(fsys, dir)
+	for _, d := range lessonDirs(fsys, dir, &l) {
+		if lesson := loadLesson(fsys, d, &l); lesson != nil {
+			c.Lessons = append(c.Lessons, lesson)
+		}
+	}
+	decks, _ := fs.Glob(fsys, path.Join(dir, "decks", "*.yaml")) // the pattern is sound
+	for _, name := range decks {
+		if deck := loadDeck(fsys, name, &l); deck != nil {
+			c.Decks = append(c.Decks, deck)
+		}
+	}
+	if len(c.Lessons)+len(c.Decks)+len(l) == 0 {
+		l.Add(diag.Pos{Filename: dir}, "T101", "name a folder that holds lessons, or one lesson", "there is no %s here or one folder below", lessonFile)
+	}
+	c.unique(&l)
+	if !alone {
+		c.checkNeeds(&l)
+	}
+	c.group()
+	l.Sort()
+	return c, l
+}
+
+func isLesson(fsys fs.FS, dir string) bool {
+	info, err := fs.Stat(fsys, path.Join(dir, lessonFile))
+	return err == nil && !info.IsDir()
+}
+
+// lessonDirs lists the folders of lessons: dir itself, or those one level below.
+func lessonDirs(fsys fs.FS, dir string, l *diag.List) []string {
+	if isLesson(fsys, dir) {
+		return []string{dir}
+	}
+	entries, err := fs.ReadDir(fsys, dir)
+	if err != nil {
+		l.Add(diag.Pos{Filename: dir}, "T101", "name a folder that holds lessons, or one lesson", "the folder can't be read: %v", reason(err))
+		return nil
+	}
+	var dirs []string
+	for _, e := range entries {
+		if d := path.Join(dir, e.Name()); e.IsDir() && isLesson(fsys, d) {
+			dirs = append(dirs, d)
+		}
+	}
+	return dirs
+}
+
+// reason is the part of a file error that a person needs: the operation and the
+// path are told already.
+func reason(err error) error {
+	var p *fs.PathError
+	if errors.As(err, &p) {
+		return p.Err
+	}
+	return err
+}
+
+// read returns a file of at most mostBytes without a byte order mark.
+func read(fsys fs.FS, name string, l *diag.List) []byte {
+	data, err := fs.ReadFile(fsys, name)
+	switch {
+	case err != nil:
+		l.Add(diag.Pos{Filename: name}, "T102", "", "the file can't be read: %v", reason(err))
+		return nil
+	case len(data) > mostBytes:
+		l.Add(diag.Pos{Filename: name}, "T102", "split it", "the file is larger than %d kB, the greatest size of a lesson", mostBytes>>10)
+		return nil
+	}
+	return bytes.TrimPrefix(data, []byte("\ufeff"))
+}
+
+// front splits a lesson's file into its front matter, parsed with true
+// positions, and its text, which begins in line bodyLine.
+func front(name string, data []byte, l *diag.List) (root *source.Node, body []byte, bodyLine int) {
+	var matter []byte
+	format := frontmatter.NewFormat("---", "---", func(m []byte, _ any) error {
+		matter = m
+		return nil
+	})
+	body, err := frontmatter.MustParse(bytes.NewReader(data), nil, format)
+	if err != nil {
+		l.Add(diag.Pos{Filename: name, Line: 1, Column: 1}, "T103",
+			"begin with a line \"---\", write \"posework: lesson/1\" and the other keys, and end with a line \"---\"",
+			"the file has no front matter")
+		return nil, nil, 0
+	}
+	head := data[:len(data)-len(body)]
+	// The closing delimiter is the last line of head, the front matter ends
+	// where that line begins.
+	end := bytes.LastIndexByte(bytes.TrimRight(head, "\r\n"), '\n') + 1
+	firstLine := 1 + bytes.Count(head[:end-len(matter)], []byte("\n"))
+	before := len(*l)
+	root = source.Parse(name, matter, firstLine, l)
+	if root == nil && len(*l) == before {
+		l.Add(diag.Pos{Filename: name, Line: firstLine, Column: 1}, "T103", "write \"posework: lesson/1\" and the other keys", "the front matter is empty")
+	}
+	return root, body, 1 + bytes.Count(head, []byte("\n"))
+}
+
+// loadLesson reads one lesson, and returns nil when something is wrong with it.
+func loadLesson(fsys fs.FS, dir string, l *diag.List) *Lesson {
+	name := path.Join(dir, lessonFile)
+	before := len(*l)
+	data := read(fsys, name, l)
+	if data == nil {
+		return nil
+	}
+	root, body, bodyLine := front(name, data, l)
+	if root == nil {
+		return nil
+	}
+	m := root.Map()
+	m.Format("lesson/1")
+	lesson := &Lesson{
+		ID:         m.Need("id").Name(),
+		Title:      sentence(m.Need("title")),
+		Module:     sentence(m.Need("module")),
+		Minutes:    m.Need("minutes").Int(1, 240),
+		Objectives: sentences(m.Need("objectives")),
+		Cautions:   sentences(m.Need("cautions")),
+		Hints:      sentences(m.Get("hints")),
+		Sources:    sentences(m.Need("sources")),
+		Body:       string(body),
+		Dir:        dir,
+		Pos:        diag.Pos{Filename: name, Line: 1, Column: 1},
+		BodyPos:    diag.Pos{Filename: name, Line: bodyLine, Column: 1},
+	}
+	for _, n := range m.Get("needs").List() {
+		lesson.Needs = append(lesson.Needs, n.Name())
+		lesson.needs = append(lesson.needs, ref{n.Str(), n.Pos()})
+	}
+	cellNode, task := m.Get("cell"), m.Get("task")
+	if cellNode != nil {
+		lesson.Cell = decodeCell(fsys, dir, cellNode)
+	}
+	switch {
+	case task == nil:
+	case cellNode == nil:
+		task.Errorf("T104", "add \"cell: {use: ...}\"", "the lesson has a task, but no cell to do it in")
+	case lesson.Cell != nil:
+		lesson.Task = grader.DecodeTask(task, lesson.Cell)
+	}
+	lesson.Quiz = quiz.Decode(m.Get("quiz"))
+	m.Close()
+	if len(*l) > before {
+		return nil
+	}
+	return lesson
+}
+
+// decodeCell reads a lesson's cell. The files that it uses lie in the same file
+// system, their paths are relative to the lesson's folder.
+func decodeCell(fsys fs.FS, dir string, n *source.Node) *cell.Cell {
+	return cell.Decode(n, func(name string) ([]byte, error) {
+		return fs.ReadFile(fsys, path.Join(dir, name))
+	})
+}
+
+func loadDeck(fsys fs.FS, name string, l *diag.List) *Deck {
+	before := len(*l)
+	data := read(fsys, name, l)
+	if data == nil {
+		return nil
+	}
+	root := source.Parse(name, data, 1, l)
+	if root == nil {
+		return nil
+	}
+	m := root.Map()
+	m.Format("deck/1")
+	d := &Deck{
+		ID:      m.Need("id").Name(),
+		Title:   sentence(m.Need("title")),
+		Minutes: m.Need("minutes").Int(1, 60),
+		Points:  sentences(m.Need("points")),
+		Quiz:    quiz.Decode(m.Need("quiz")),
+		Sources: sentences(m.Need("sources")),
+		Pos:     diag.Pos{Filename: name, Line: 1, Column: 1},
+	}
+	m.Close()
+	if len(*l) > before {
+		return nil
+	}
+	return d
+}
+
+// sentence is a text that is not blank.
+func sentence(n *source.Node) string {
+	s := strings.TrimSpace(n.Str())
+	if s == "" && n.OK() {
+		n.Errorf("T105", "write a sentence", "%s is empty", n.Label())
+	}
+	return s
+}
+
+// sentences is a list of at least one sentence.
+func sentences(n *source.Node) []string {
+	if n == nil {
+		return nil
+	}
+	items := n.List()
+	if len(items) == 0 && n.OK() {
+		n.Errorf("T105", "write at least one", "%s is empty", n.Label())
+	}
+	list := make([]string, len(items))
+	for i, item := range items {
+		list[i] = sentence(item)
+	}
+	return list
+}
+
+// unique reports ids that stand twice. Lessons and decks share them, since
+// records are kept under them.
+func (c *Course) unique(l *diag.List) {
+	first := map[string]diag.Pos{}
+	see := func(id string, pos diag.Pos) {
+		if p, twice := first[id]; twice {
+			l.Add(pos, "T106", "choose another id", "the id %q is already that of %s", id, p.Filename)
+			return
+		}
+		first[id] = pos
+	}
+	for _, lesson := range c.Lessons {
+		see(lesson.ID, lesson.Pos)
+	}
+	for _, d := range c.Decks {
+		see(d.ID, d.Pos)
+	}
+}
+
+// checkNeeds reports needs that do not exist, and rounds of lessons that need
+// each other.
+func (c *Course) checkNeeds(l *diag.List) {
+	ids := make([]string, len(c.Lessons))
+	for i, lesson := range c.Lessons {
+		ids[i] = lesson.ID
+	}
+	const (
+		open = iota
+		onPath
+		done
+	)
+	state := map[*Lesson]int{}
+	var visit func(lesson *Lesson)
+	visit = func(lesson *Lesson) {
+		state[lesson] = onPath
+		for _, need := range lesson.needs {
+			before := c.Find(need.name)
+			switch {
+			case before == nil:
+				fix := "name a lesson of this course"
+				if near := diag.Nearest(need.name, ids); near != "" {
+					fix = fmt.Sprintf("did you mean %q?", near)
+				}
+				l.Add(need.pos, "T107", fix, "the lesson needs %q, but there is no such lesson", need.name)
+			case state[before] == onPath:
+				l.Add(need.pos, "T108", "take one of the needs away", "%s and %s need each other, so neither can be begun", lesson.ID, before.ID)
+			case state[before] == open:
+				visit(before)
+			}
+		}
+		state[lesson] = done
+	}
+	for _, lesson := range c.Lessons {
+		if state[lesson] == open {
+			visit(lesson)
+		}
+	}
+}
+
+// group fills Modules: lessons of one module in the order of the course, modules
+// in the order of their first lessons.
+func (c *Course) group() {
+	for _, lesson := range c.Lessons {
+		i := slices.IndexFunc(c.Modules, func(m Module) bool { return m.Title == lesson.Module })
+		if i < 0 {
+			i = len(c.Modules)
+			c.Modules = append(c.Modules, Module{Title: lesson.Module})
+		}
+		c.Modules[i].Lessons = append(c.Modules[i].Lessons, lesson)
+	}
+}
