@@ -2,7 +2,6 @@ package lessons
 
 import (
 	"bytes"
-	"errors"
 	"fmt"
 	"io/fs"
 	"path"
@@ -69,8 +68,8 @@ func lessonDirs(fsys fs.FS, dir string, l *diag.List) []string {
 		return []string{dir}
 	}
 	entries, err := fs.ReadDir(fsys, dir)
-	if err != nil {
-		l.Add(diag.Pos{Filename: dir}, "T101", "name a folder that holds lessons, or one lesson", "the folder can't be read: %v", reason(err))
+	if err != nil { // there is no telling more: the folder is not there, or not to be opened
+		l.Add(diag.Pos{Filename: dir}, "T101", "name a folder that holds lessons, or one lesson", "the folder can't be read")
 		return nil
 	}
 	var dirs []string
@@ -82,22 +81,12 @@ func lessonDirs(fsys fs.FS, dir string, l *diag.List) []string {
 	return dirs
 }
 
-// reason is the part of a file error that a person needs: the operation and the
-// path are told already.
-func reason(err error) error {
-	var p *fs.PathError
-	if errors.As(err, &p) {
-		return p.Err
-	}
-	return err
-}
-
-// read returns a file of at most mostBytes without a byte order mark.
+// read returns a file of at most mostBytes without a byte order mark, or nil.
 func read(fsys fs.FS, name string, l *diag.List) []byte {
-	data, err := fs.ReadFile(fsys, name)
+	data, err := source.ReadFile(fsys, name, mostBytes)
 	switch {
 	case err != nil:
-		l.Add(diag.Pos{Filename: name}, "T102", "", "the file can't be read: %v", reason(err))
+		l.Add(diag.Pos{Filename: name}, "T102", "check its name", "the file can't be read: %v", err)
 		return nil
 	case len(data) > mostBytes:
 		l.Add(diag.Pos{Filename: name}, "T102", "split it", "the file is larger than %d kB, the greatest size of a lesson", mostBytes>>10)
@@ -167,9 +156,7 @@ func loadLesson(fsys fs.FS, dir string, l *diag.List) *Lesson {
 		lesson.needs = append(lesson.needs, ref{n.Str(), n.Pos()})
 	}
 	cellNode, task := m.Get("cell"), m.Get("task")
-	if cellNode != nil {
-		lesson.Cell = decodeCell(fsys, dir, cellNode)
-	}
+	lesson.Cell = cell.Decode(cellNode, cell.Options{FS: fsys, Dir: dir})
 	switch {
 	case task == nil:
 	case cellNode == nil:
@@ -183,14 +170,6 @@ func loadLesson(fsys fs.FS, dir string, l *diag.List) *Lesson {
 		return nil
 	}
 	return lesson
-}
-
-// decodeCell reads a lesson's cell. The files that it uses lie in the same file
-// system, their paths are relative to the lesson's folder.
-func decodeCell(fsys fs.FS, dir string, n *source.Node) *cell.Cell {
-	return cell.Decode(n, func(name string) ([]byte, error) {
-		return fs.ReadFile(fsys, path.Join(dir, name))
-	})
 }
 
 func loadDeck(fsys fs.FS, name string, l *diag.List) *Deck {
