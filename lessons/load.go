@@ -34,9 +34,15 @@ func Load(fsys fs.FS, dir string) (*Course, diag.List) {
 	var l diag.List
 	c := &Course{}
 	alone := isLesson(fsys, dir)
+	var broken []string // ids of lessons that are left out
 	for _, d := range lessonDirs(fsys, dir, &l) {
-		if lesson := loadLesson(fsys, d, &l); lesson != nil {
+		before := len(l)
+		lesson := loadLesson(fsys, d, &l)
+		switch {
+		case len(l) == before:
 			c.Lessons = append(c.Lessons, lesson)
+		case lesson != nil:
+			broken = append(broken, lesson.ID)
 		}
 	}
 	decks, _ := fs.Glob(fsys, path.Join(dir, "decks", "*.yaml")) // the pattern is sound
@@ -50,7 +56,7 @@ func Load(fsys fs.FS, dir string) (*Course, diag.List) {
 	}
 	c.unique(&l)
 	if !alone {
-		c.checkNeeds(&l)
+		c.checkNeeds(broken, &l)
 	}
 	c.group()
 	l.Sort()
@@ -123,10 +129,10 @@ func front(name string, data []byte, l *diag.List) (root *source.Node, body []by
 	return root, body, 1 + bytes.Count(head, []byte("\n"))
 }
 
-// loadLesson reads one lesson, and returns nil when something is wrong with it.
+// loadLesson reads one lesson. It is whole only when nothing was reported, and
+// nil when there was nothing to read.
 func loadLesson(fsys fs.FS, dir string, l *diag.List) *Lesson {
 	name := path.Join(dir, lessonFile)
-	before := len(*l)
 	data := read(fsys, name, l)
 	if data == nil {
 		return nil
@@ -166,9 +172,6 @@ func loadLesson(fsys fs.FS, dir string, l *diag.List) *Lesson {
 	}
 	lesson.Quiz = quiz.Decode(m.Get("quiz"))
 	m.Close()
-	if len(*l) > before {
-		return nil
-	}
 	return lesson
 }
 
@@ -245,8 +248,8 @@ func (c *Course) unique(l *diag.List) {
 }
 
 // checkNeeds reports needs that do not exist, and rounds of lessons that need
-// each other.
-func (c *Course) checkNeeds(l *diag.List) {
+// each other. broken holds the ids of lessons that are there, but were left out.
+func (c *Course) checkNeeds(broken []string, l *diag.List) {
 	ids := make([]string, len(c.Lessons))
 	for i, lesson := range c.Lessons {
 		ids[i] = lesson.ID
@@ -263,6 +266,7 @@ func (c *Course) checkNeeds(l *diag.List) {
 		for _, need := range lesson.needs {
 			before := c.Find(need.name)
 			switch {
+			case before == nil && slices.Contains(broken, need.name):
 			case before == nil:
 				fix := "name a lesson of this course"
 				if near := diag.Nearest(need.name, ids); near != "" {
