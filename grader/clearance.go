@@ -4,23 +4,32 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"posework/engine/cell"
 	"posework/engine/sweep"
 )
 
 // clearance: arm, tool and held part keep a distance from every solid, from
-// each other, from loose parts and from the floor, except where the task allows
-// them to come closer.
+// loose parts and from the floor, and a smaller one from each other, except
+// where the task allows them to come closer.
 type clearance struct {
 	least  float64 // mm
+	own    float64 // mm between links, tool and held part
 	except []exception
 }
+
+// ownLeast is the distance that links, tool and held part keep from each other
+// when the task asks for no other. An arm is built to fold closer than it may
+// come to a fixture: forearm and upper arm are near each other in good poses
+// too. A rule of this project; what a real arm needs stands in its manual.
+const ownLeast = 10 // mm
 
 // exception lets bodies of one kind come closer to one thing.
 type exception struct {
 	kind   sweep.BodyKind
-	index  int // -1: every body of the kind
+	index  int    // -1: every body of the kind
+	solid  string // tool: only solids of this name; empty: all
 	any    bool
 	others []string // names of solids and parts, or "floor"
 	least  float64
@@ -28,6 +37,7 @@ type exception struct {
 
 func decodeClearance(d *decoder) Check {
 	c := clearance{least: d.needMM("least")}
+	c.own = d.mm("own", math.Min(ownLeast, c.least))
 	if n := d.m.Get("except"); n != nil {
 		for _, e := range n.List() {
 			if ex, ok := d.exception(e); ok {
@@ -42,17 +52,25 @@ func (d *decoder) exception(n *sourceNode) (e exception, ok bool) {
 	m := n.Map()
 	e.index = -1
 	bodies := []string{"any", "tool", "part", "link-0", "link-1", "link-2", "link-3", "link-4", "link-5", "link-6"}
-	switch i := m.Need("body").OneOf(bodies...); i {
-	case -1:
+	links := len(bodies)
+	for _, t := range d.cell.Tools {
+		for _, s := range t.Solids {
+			bodies = append(bodies, s.Name)
+		}
+	}
+	switch i := m.Need("body").OneOf(bodies...); {
+	case i < 0:
 		return e, false
-	case 0:
+	case i == 0:
 		e.any = true
-	case 1:
+	case i == 1:
 		e.kind = sweep.Tool
-	case 2:
+	case i == 2:
 		e.kind = sweep.Held
-	default:
+	case i < links:
 		e.kind, e.index = sweep.Link, i-3
+	default:
+		e.kind, e.solid = sweep.Tool, bodies[i]
 	}
 	things := []string{"floor"}
 	for _, s := range d.cell.Solids {
@@ -84,6 +102,9 @@ func (c clearance) Title() string {
 func (c clearance) need(x *Exam) func(a, b sweep.Body) float64 {
 	return func(a, b sweep.Body) float64 {
 		least := c.least
+		if a.Kind <= sweep.Held && b.Kind <= sweep.Held {
+			least = c.own
+		}
 		for _, e := range c.except {
 			if e.covers(x.Cell, a, b) || e.covers(x.Cell, b, a) {
 				least = math.Min(least, e.least)
@@ -100,6 +121,9 @@ func (e *exception) covers(c *cell.Cell, body, other sweep.Body) bool {
 	if e.any && body.Kind > sweep.Held {
 		return false
 	}
+	if e.solid != "" && !namedBy(body, e.solid) {
+		return false
+	}
 	switch other.Kind {
 	case sweep.Solid:
 		return slices.Contains(e.others, c.Solids[other.Index].Name)
@@ -109,6 +133,12 @@ func (e *exception) covers(c *cell.Cell, body, other sweep.Body) bool {
 		return slices.Contains(e.others, "floor")
 	}
 	return false
+}
+
+// namedBy reports whether a tool's body is the solid of that name: bodies are
+// named by their tool and their solid.
+func namedBy(b sweep.Body, solid string) bool {
+	return b.Name == solid || strings.HasSuffix(b.Name, " "+solid)
 }
 
 func (c clearance) Run(x *Exam) Outcome {

@@ -130,6 +130,9 @@ func TestPick(t *testing.T) {
 	scenarios(t, "pick.yaml", "pick_task.yaml", []scenario{
 		{name: "good"},
 		{
+			name:    "outputs put into a known state first",
+			program: []edit{{"steps:", "steps:\n  - {set: {vacuum: off}}"}},
+		}, {
 			name:    "joint move to the grip",
 			program: []edit{line("s3", "  - {to: grip, path: joint, speed: 3 %, end: stop}")},
 			want:    "NO_APPROACH",
@@ -306,6 +309,17 @@ func TestAlone(t *testing.T) {
 		{"zones kept", "{check: keeps-out}", head +
 			"steps:\n- {to: home, path: joint, speed: 10 %, end: stop}\n", ""},
 
+		// With axis 3 at 50 degrees forearm and upper arm are about 19 mm apart.
+		{"links near each other, as the arm is built", "{check: clearance, least: 50 mm}", head +
+			"  folded: {axes: [0, -30, 50, 0, 60, 0]}\nsteps:\n- {to: home, path: joint, speed: 10 %, end: stop}\n- {to: folded, path: joint, speed: 10 %, end: stop}\n", ""},
+		{"links nearer to each other than the task allows", "{check: clearance, least: 50 mm, own: 30 mm}", head +
+			"  folded: {axes: [0, -30, 50, 0, 60, 0]}\nsteps:\n- {to: home, path: joint, speed: 10 %, end: stop}\n- {to: folded, path: joint, speed: 10 %, end: stop}\n", "CLEARANCE_LOW"},
+		{"the forearm folded into the upper arm", "{check: clearance, least: 50 mm}", head +
+			"  folded: {axes: [0, -60, 72, 0, 60, 0]}\nsteps:\n- {to: home, path: joint, speed: 10 %, end: stop}\n- {to: folded, path: joint, speed: 10 %, end: stop}\n", "CLEARANCE_LOW CONTACT"},
+		{"one solid of the tool may come close", "{check: clearance, least: 50 mm, except: [{body: pin, solid: plate-top, least: 5 mm}]}", strings.Replace(head, "cup", "needle", 1) +
+			"  over: {xyz: [0, 0, 10], rpy: [180, 0, 0], frame: plate}\nsteps:\n- {to: home, path: joint, speed: 10 %, end: stop}\n- {to: over, path: joint, speed: 10 %, end: stop}\n", ""},
+		{"another solid of the tool may not", "{check: clearance, least: 50 mm, except: [{body: neck, solid: plate-top, least: 5 mm}]}", head +
+			"  over: {xyz: [0, 0, 10], rpy: [180, 0, 0], frame: plate}\nsteps:\n- {to: home, path: joint, speed: 10 %, end: stop}\n- {to: over, path: joint, speed: 10 %, end: stop}\n", "CLEARANCE_LOW"},
 		{"a rod between two samples", "{check: clearance, least: 10 mm}", head +
 			"  left: {xyz: [640, -300, 200], rpy: [180, 0, 0]}\n  right: {xyz: [640, -60, 200], rpy: [180, 0, 0]}\nsteps:\n- {to: left, path: joint, speed: 10 %, end: stop}\n- {to: right, path: line, speed: 800 mm/s, end: stop}\n", "CONTACT"},
 		{"too long", "{check: cycle-time, at-most: 2 s}", head +

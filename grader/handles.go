@@ -103,6 +103,9 @@ func (c handles) switched(x *Exam, i int, on bool, add addFinding) {
 			add("LIFT_BEFORE_CONFIRM", next, "the arm moves on without waiting for %s", c.confirm)
 		}
 	}
+	if !on && x.heldBefore(i) < 0 {
+		return // an output put into a known state while nothing hangs in the gripper
+	}
 	if before := x.lastMove(i); before >= 0 && x.Motion.Steps[before].Source.FlyBy > 0 {
 		add("GRIP_ON_THE_FLY", i, "%s is switched at pose %s, which is a fly-by point", c.signal, x.Motion.Steps[before].Source.To.Name)
 		return
@@ -112,6 +115,14 @@ func (c handles) switched(x *Exam, i int, on bool, add addFinding) {
 		f := add("GRIP_ON_THE_FLY", i, "the arm moves on %.3g s after %s is switched", still, c.signal)
 		f.Measured, f.Limit = exact(still, "s"), exact(c.rest, "s")
 	}
+}
+
+// heldBefore returns the part that is held when a step begins, or -1.
+func (x *Exam) heldBefore(step int) int {
+	if step == 0 {
+		return x.Motion.Scenes[0].Held
+	}
+	return x.Motion.Scenes[x.Motion.Steps[step-1].Scene].Held
 }
 
 // lastMove returns the last executed move before step, or -1.

@@ -28,7 +28,7 @@ type homeQuality struct {
 func decodeHomeQuality(d *decoder) Check {
 	c := homeQuality{
 		homeSpec: d.home(),
-		keep:     clearance{least: d.mm("clearance", 150)},
+		keep:     clearance{least: d.mm("clearance", 150), own: ownLeast},
 		room:     d.deg("limit-room", kin.Rad(15)),
 		wrist:    d.deg("wrist", kin.Rad(20)),
 		elbow:    d.deg("elbow", kin.Rad(5)),
@@ -197,7 +197,7 @@ func (c homeQuality) wayFrom(x *Exam, out *Outcome, station string) {
 			continue
 		}
 		taught = true
-		way := clearance{least: c.wayLeast, except: c.keep.except}
+		way := clearance{least: c.wayLeast, own: math.Min(ownLeast, c.wayLeast), except: c.keep.except}
 		spans := x.spans(func(p *motion.Piece) bool { return p.Step > i && p.Step <= to })
 		r := x.clear("home-quality", spans, way.need(x), "WAY_HOME_BLOCKED")
 		out.Findings = append(out.Findings, r.Findings...)
