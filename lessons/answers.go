@@ -1,7 +1,6 @@
 package lessons
 
 import (
-	"fmt"
 	"io/fs"
 	"path"
 	"slices"
@@ -166,5 +165,5 @@ func words(codes []string) string {
 	if len(codes) == 0 {
 		return "nothing"
 	}
-	return fmt.Sprintf("%v", strings.Join(codes, ", "))
+	return strings.Join(codes, ", ")
 }

@@ -24,7 +24,7 @@ func Check(fsys fs.FS, dir string) []Problem {
 		c.lesson(lesson)
 	}
 	for _, d := range course.Decks {
-		c.quiz(d.Quiz, d.Pos, nil)
+		c.quiz(d.Quiz, nil)
 	}
 	c.spread(course)
 	c.list.Sort()
@@ -45,7 +45,7 @@ func (c *checker) lesson(lesson *Lesson) {
 	if len(lesson.Quiz) == 0 {
 		c.add(lesson.Pos, "T120", "add \"quiz:\" with a few questions", "the lesson asks no questions")
 	}
-	c.quiz(lesson.Quiz, lesson.Pos, lesson)
+	c.quiz(lesson.Quiz, lesson)
 	if lesson.Task == nil {
 		return
 	}
@@ -92,7 +92,7 @@ func (c *checker) link(lesson *Lesson, l link, pos diag.Pos) {
 }
 
 // quiz checks questions one by one. lesson is nil for a deck.
-func (c *checker) quiz(questions []quiz.Question, file diag.Pos, lesson *Lesson) {
+func (c *checker) quiz(questions []quiz.Question, lesson *Lesson) {
 	for i := range questions {
 		q := &questions[i]
 		if q.Kind == quiz.One {
@@ -106,11 +106,7 @@ func (c *checker) quiz(questions []quiz.Question, file diag.Pos, lesson *Lesson)
 		if q.Kind == quiz.Spot {
 			c.spot(q, lesson)
 		}
-		if q.Kind != quiz.Spot {
-			continue
-		}
 	}
-	_ = file
 }
 
 // spot checks that the program of a question shows something to find.
