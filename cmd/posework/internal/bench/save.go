@@ -1,0 +1,115 @@
+package bench
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"sync"
+)
+
+// Saver keeps a program's text in a file: whole and at once, so that after a
+// crash or a loss of power the file holds either the text before or the text
+// after. It may be told to save from several goroutines at once; the newest
+// version wins.
+type Saver struct {
+	Path string
+
+	mu      sync.Mutex
+	known   []byte // what the file held when it was last read or written; nil: there was none
+	version int    // newest written
+}
+
+// ErrChanged says that somebody else wrote the file since it was read.
+var ErrChanged = errors.New("the file was changed by something else in the meantime")
+
+// NewSaver returns a saver for a file that holds a text, nil where there is no
+// file yet.
+func NewSaver(path string, known []byte) *Saver { return &Saver{Path: path, known: known} }
+
+// Save writes a version of the text. Where the file no longer holds what this
+// saver wrote or read, it writes nothing and returns an error that wraps
+// [ErrChanged]; with force it writes all the same.
+func (s *Saver) Save(text []byte, version int, force bool) error {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if version < s.version {
+		return nil // a newer one is there already
+	}
+	path := s.Path
+	if real, err := filepath.EvalSymlinks(path); err == nil {
+		path = real // a link stays one
+	}
+	now, err := os.ReadFile(path)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		now = nil
+	case err != nil:
+		return saveError(err)
+	}
+	if !force && (!bytes.Equal(now, s.known) || (now == nil) != (s.known == nil)) {
+		if bytes.Equal(now, text) && now != nil {
+			s.known, s.version = text, version
+			return nil
+		}
+		return fmt.Errorf("%s: %w", filepath.Base(s.Path), ErrChanged)
+	}
+	if err := replace(path, text); err != nil {
+		return saveError(err)
+	}
+	s.known, s.version = text, version
+	return nil
+}
+
+// saveError is an error about a file without the temporary name in it.
+func saveError(err error) error {
+	var p *fs.PathError
+	var l *os.LinkError
+	switch {
+	case errors.As(err, &p):
+		err = p.Err
+	case errors.As(err, &l):
+		err = l.Err
+	}
+	return fmt.Errorf("save the program: %w", err)
+}
+
+// replace puts a file in the place of another: written beside it, brought to the
+// disk, then renamed.
+func replace(path string, text []byte) error {
+	mode := fs.FileMode(0o644)
+	if info, err := os.Stat(path); err == nil {
+		mode = info.Mode().Perm()
+	}
+	f, err := os.CreateTemp(filepath.Dir(path), "."+filepath.Base(path)+"-*")
+	if err != nil {
+		return err
+	}
+	temp := f.Name()
+	_, err = f.Write(text)
+	if err == nil {
+		err = f.Chmod(mode)
+	}
+	if err == nil {
+		err = f.Sync()
+	}
+	if e := f.Close(); err == nil {
+		err = e
+	}
+	if err == nil {
+		err = os.Rename(temp, path)
+	}
+	if err != nil {
+		os.Remove(temp)
+		return err
+	}
+	// The new name, too, must reach the disk. Not every file system can be told
+	// so; then there is nothing more to do.
+	if dir, err := os.Open(filepath.Dir(path)); err == nil {
+		_ = dir.Sync()
+		dir.Close()
+	}
+	return nil
+}
