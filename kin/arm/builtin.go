@@ -1,10 +1,6 @@
 package arm
 
-import (
-	"math"
-
-	"posework/kin"
-)
+import "posework/kin"
 
 // Names returns the names of the built-in arms, in the order in which they are
 // listed to people.
@@ -33,17 +29,15 @@ type row struct {
 	speed, accel        float64 // deg/s, deg/s2
 }
 
-func deg(x float64) float64 { return x * (math.Pi / 180) }
-
 // table builds a model from its rows. The solids are written in the frame of
 // the link that carries them.
 func table(name, title string, reach float64, rows [6]row, solids []Solid) *Model {
 	m := &Model{Name: name, Title: title, Reach: reach, Solids: solids}
 	var dh [6]kin.DH
 	for i, r := range rows {
-		dh[i] = kin.DH{A: r.a, Alpha: deg(r.alpha), D: r.d, Offset: deg(r.offset)}
-		m.Limits[i] = Range{deg(r.min), deg(r.max)}
-		m.Speed[i], m.Accel[i] = deg(r.speed), deg(r.accel)
+		dh[i] = kin.DH{A: r.a, Alpha: kin.Rad(r.alpha), D: r.d, Offset: kin.Rad(r.offset)}
+		m.Limits[i] = Range{kin.Rad(r.min), kin.Rad(r.max)}
+		m.Speed[i], m.Accel[i] = kin.Rad(r.speed), kin.Rad(r.accel)
 	}
 	m.Chain = kin.NewChain(kin.IdentityPose, dh, kin.IdentityPose)
 	return m

@@ -9,10 +9,10 @@ import (
 
 // homes are poses of rest: upper arm near upright, forearm falling, flange down.
 var homes = map[string]kin.Joints{
-	"hazel": {0, deg(-3.74), deg(29.48), 0, deg(64.26), 0},
-	"aspen": {0, deg(-3.74), deg(29.48), 0, deg(64.26), 0},
-	"rowan": {0, deg(3.74), deg(-29.48), 0, deg(-64.26), 0},
-	"alder": {0, deg(110), deg(-110), deg(-90), deg(-90), 0},
+	"hazel": {0, kin.Rad(-3.74), kin.Rad(29.48), 0, kin.Rad(64.26), 0},
+	"aspen": {0, kin.Rad(-3.74), kin.Rad(29.48), 0, kin.Rad(64.26), 0},
+	"rowan": {0, kin.Rad(3.74), kin.Rad(-29.48), 0, kin.Rad(-64.26), 0},
+	"alder": {0, kin.Rad(110), kin.Rad(-110), kin.Rad(-90), kin.Rad(-90), 0},
 }
 
 // soapCell are the axes of the soap cell's places for hazel (EXAMPLES E11; made
@@ -81,7 +81,7 @@ func TestBuiltinBodyClearsItselfAtHome(t *testing.T) {
 func TestHazelBodyClearsItselfInTheSoapCell(t *testing.T) {
 	m, _ := Builtin("hazel")
 	for _, p := range soapCell {
-		q := kin.Joints{deg(p[0]), deg(p[1]), deg(p[2]), 0, deg(p[3]), 0}
+		q := kin.Joints{kin.Rad(p[0]), kin.Rad(p[1]), kin.Rad(p[2]), 0, kin.Rad(p[3]), 0}
 		if d, a, b := gap(m, q); d < 20 {
 			t.Errorf("hazel at %v: %s and %s are %.1f mm apart, want at least 20", p, a, b, d)
 		}

@@ -19,7 +19,7 @@ func TestNearestSoapCell(t *testing.T) {
 	m, _ := Builtin("hazel")
 	for i, tip := range tips {
 		p := soapCell[i]
-		want := kin.Joints{deg(p[0]), deg(p[1]), deg(p[2]), 0, deg(p[3]), 0}
+		want := kin.Joints{kin.Rad(p[0]), kin.Rad(p[1]), kin.Rad(p[2]), 0, kin.Rad(p[3]), 0}
 		// With q4 = q6 = 0 the tool points down and its x axis away from axis 1.
 		yaw := math.Atan2(tip.Y, tip.X)
 		target := kin.Pose{R: kin.FromRPY(math.Pi, 0, yaw), T: tip.Add(kin.Vec{Z: 180})}
@@ -30,8 +30,8 @@ func TestNearestSoapCell(t *testing.T) {
 		}
 		for a := range want {
 			// The axes are given to 0.01 deg; q6 depends on the choice of x.
-			if d := got[a] - want[a]; a != 5 && !(math.Abs(d) <= deg(0.006)) {
-				t.Errorf("place %d axis %d = %.3f deg, want %.3f", i, a+1, got[a]/deg(1), want[a]/deg(1))
+			if d := got[a] - want[a]; a != 5 && !(math.Abs(d) <= kin.Rad(0.006)) {
+				t.Errorf("place %d axis %d = %.3f deg, want %.3f", i, a+1, got[a]/kin.Rad(1), want[a]/kin.Rad(1))
 			}
 		}
 	}
