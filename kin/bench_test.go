@@ -104,18 +104,3 @@ func BenchmarkSmallest(b *testing.B) {
 		i++
 	}
 }
-
-func BenchmarkNumerical(b *testing.B) {
-	rng := rand.New(rand.NewPCG(11, 3))
-	c := randomChain(rng, Numerical)
-	_, f := benchPoses(c)
-	inv := c.Inverse()
-	var s Solutions
-	var seed Joints
-	b.ReportAllocs()
-	i := 0
-	for b.Loop() {
-		inv.Solve(&f[i&63][6], &seed, &s)
-		i++
-	}
-}

@@ -167,3 +167,16 @@ func randomChain(rng *rand.Rand, f Family) *Chain {
 	}
 	return NewChain(IdentityPose, dh, IdentityPose)
 }
+
+// randomMixed draws an arm of revolute and prismatic axes.
+func randomMixed(rng *rand.Rand) *Chain {
+	var dh [6]DH
+	for i := range dh {
+		dh[i] = DH{
+			A: 400*rng.Float64() - 200, Alpha: 6*rng.Float64() - 3,
+			D: 400*rng.Float64() - 200, Offset: 6*rng.Float64() - 3,
+			Prismatic: rng.IntN(3) == 0,
+		}
+	}
+	return NewChain(IdentityPose, dh, IdentityPose)
+}
