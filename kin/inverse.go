@@ -54,7 +54,7 @@ type Solutions struct {
 	// nearest approach that was found with the orientation kept, and Residual
 	// the distance in mm by which it misses. Where no answer keeps the
 	// orientation, its error in rad counts as so many times the sum of the arm's
-	// link lengths.
+	// link lengths. A pose with a NaN in it is out of reach by infinitely much.
 	Residual float64
 }
 
@@ -157,6 +157,11 @@ func (v *Inverse) Family() Family { return v.family }
 func (v *Inverse) Solve(worldFlange *Pose, seed *Joints, out *Solutions) {
 	out.N, out.HasConfig, out.Singular, out.Residual = 0, false, false, 0
 	out.Complete = v.family != Numerical
+	if r := &worldFlange.R; !worldFlange.T.Add(r.X).Add(r.Y).Add(r.Z).Finite() {
+		out.N, out.Q[0], out.Residual = 1, *seed, math.Inf(1)
+		out.Config[0], out.Edge[0], out.Loose[0] = Config{}, Config{}, false
+		return
+	}
 	miss := 0.0
 	switch v.family {
 	case Numerical:

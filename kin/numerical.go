@@ -3,27 +3,23 @@ package kin
 import "math"
 
 // search finds one solution by damped least squares from the seed, with
-// deterministic restarts.
+// deterministic restarts, or else the nearest approach. Of 2,000 reachable poses of
+// random arms with six revolute axes it finds all, as many with prismatic ones; the
+// test holds it to 99.9 and 99 %.
 func (v *Inverse) search(worldFlange *Pose, seed *Joints, out *Solutions) {
 	const restarts = 60
-	best := math.Inf(1)
 	state := uint64(0x9e3779b97f4a7c15)
 	q := *seed
 	for range restarts {
-		if miss := v.descend(worldFlange, &q, 1); miss < best {
-			best = miss
-			out.Q[0] = q
-		}
-		if best <= reachTol {
-			break
+		if v.descend(worldFlange, &q, 1) <= reachTol {
+			out.N, out.Q[0] = 1, q
+			out.Edge[0], out.Loose[0] = Config{}, false
+			v.wrap(&out.Q[0])
+			return
 		}
 		v.restart(&state, &q)
 	}
-	out.N = 1
-	v.wrap(&out.Q[0])
-	if best > reachTol {
-		out.Residual = best
-	}
+	v.approach(worldFlange, seed, out)
 }
 
 // restart draws the next starting configuration, the same ones every time

@@ -42,8 +42,13 @@ var arms = []struct {
 	{"lynch_park_4_5", chainDeg([6][4]float64{{0, -90, 89, 0}, {425, 0, 0, 0}, {392, 0, 0, 0}, {0, -90, 109, 0}, {0, 90, 95, 0}, {0, 0, 82, 180}}), Parallel234},
 }
 
+type fataler interface {
+	Helper()
+	Fatalf(format string, args ...any)
+}
+
 // armNamed returns one of them.
-func armNamed(t testing.TB, name string) *Chain {
+func armNamed(t fataler, name string) *Chain {
 	t.Helper()
 	for _, a := range arms {
 		if a.name == name {

@@ -33,39 +33,51 @@ func (m *Model) Within(q *kin.Joints) (axis int, by float64, ok bool) {
 // angle is then set to the limit.
 const copyTol = 1e-12
 
+// turns returns the least and greatest number of whole turns that may be added to
+// q[i] within the limits: none when least > greatest. Where a limit is infinite it
+// is taken as one turn away.
+func (m *Model) turns(i int, a float64) (least, greatest int) {
+	if m.Chain.Prismatic(i) {
+		return 0, 0
+	}
+	l := m.Limits[i]
+	lo := math.Max(l.Min, a-2*math.Pi)
+	hi := math.Min(l.Max, a+2*math.Pi)
+	if !math.IsInf(l.Min, 0) {
+		lo = l.Min
+	}
+	if !math.IsInf(l.Max, 0) {
+		hi = l.Max
+	}
+	return int(math.Ceil((lo - copyTol - a) / (2 * math.Pi))), int(math.Floor((hi + copyTol - a) / (2 * math.Pi)))
+}
+
 // Copies appends to out every configuration that differs from q by whole turns
 // of revolute axes and lies within the limits. There may be none.
 func (m *Model) Copies(q *kin.Joints, out []kin.Joints) []kin.Joints {
 	var first, last [6]int
 	for i := range q {
-		if m.prismatic(i) {
-			if q[i] < m.Limits[i].Min || q[i] > m.Limits[i].Max {
-				return out
-			}
-			continue
-		}
-		first[i] = int(math.Ceil((m.Limits[i].Min - copyTol - q[i]) / (2 * math.Pi)))
-		last[i] = int(math.Floor((m.Limits[i].Max + copyTol - q[i]) / (2 * math.Pi)))
-		if first[i] > last[i] {
+		first[i], last[i] = m.turns(i, q[i])
+		if first[i] > last[i] || m.Chain.Prismatic(i) && (q[i] < m.Limits[i].Min || q[i] > m.Limits[i].Max) {
 			return out
 		}
 	}
-	turns := first
+	now := first
 	for {
 		c := *q
 		for i := range c {
-			c[i] = m.settle(i, q[i], turns[i])
+			c[i] = m.settle(i, q[i], now[i])
 		}
 		out = append(out, c)
 		i := 5
-		for i >= 0 && turns[i] == last[i] {
-			turns[i] = first[i]
+		for i >= 0 && now[i] == last[i] {
+			now[i] = first[i]
 			i--
 		}
 		if i < 0 {
 			return out
 		}
-		turns[i]++
+		now[i]++
 	}
 }
 
@@ -83,8 +95,6 @@ func (m *Model) settle(i int, a float64, turns int) float64 {
 	}
 	return a
 }
-
-func (m *Model) prismatic(i int) bool { return m.Chain.Prismatic(i) }
 
 // Reason says why there is no solution.
 type Reason uint8
@@ -114,43 +124,55 @@ func (m Miss) OK() bool { return m.Reason == Found }
 // approach, or the solution that passes its limits least.
 func (m *Model) Nearest(worldFlange *kin.Pose, seed *kin.Joints, want *kin.Config) (kin.Joints, Miss) {
 	var s kin.Solutions
-	m.Inverse().Solve(worldFlange, seed, &s)
-	if s.N == 0 {
-		return *seed, Miss{Reason: OutOfReach, By: math.Inf(1)}
+	m.Chain.Inverse().Solve(worldFlange, seed, &s)
+	best, miss := m.choose(&s, seed, want)
+	if !s.Singular || miss.Reason != OutOfLimit {
+		return best, miss
 	}
+	// The members of a continuous family next to the seed pass a limit; others,
+	// nearer to the middle of the ranges, may not.
+	for part := 0.25; part <= 1; part += 0.25 {
+		inward := *seed
+		for i, l := range m.Limits {
+			if mid := (l.Min + l.Max) / 2; !math.IsInf(mid, 0) && !math.IsNaN(mid) {
+				inward[i] += part * (mid - seed[i])
+			}
+		}
+		m.Chain.Inverse().Solve(worldFlange, &inward, &s)
+		if q, m := m.choose(&s, seed, want); m.OK() {
+			return q, m
+		}
+	}
+	return best, miss
+}
+
+// choose picks the nearest of the solutions.
+func (m *Model) choose(s *kin.Solutions, seed *kin.Joints, want *kin.Config) (kin.Joints, Miss) {
 	if s.Residual > 0 {
 		return s.Q[0], Miss{Reason: OutOfReach, By: s.Residual}
 	}
-	best, bestDist := kin.Joints{}, math.Inf(1)
-	over := Miss{Reason: OutOfLimit, By: math.Inf(1)}
-	var overQ kin.Joints
-	other := false
+	best, least := s.Q[0], math.Inf(1)
+	over := Miss{Reason: OtherSide, By: math.Inf(1)}
 	for i := range s.N {
 		if want != nil && !s.Is(i, *want) {
-			other = true
 			continue
 		}
 		q := m.nearestCopy(&s.Q[i], seed)
-		axis, by, ok := m.Within(&q)
-		if !ok {
-			if by < over.By {
-				over.By, over.Axis, overQ = by, axis, q
+		if axis, by, ok := m.Within(&q); !ok {
+			if by < over.By && math.IsInf(least, 1) {
+				best, over = q, Miss{OutOfLimit, by, axis}
 			}
-			continue
-		}
-		if d := m.distance(&q, seed); d < bestDist {
-			best, bestDist = q, d
+		} else if d := m.distance(&q, seed); d < least {
+			best, least = q, d
 		}
 	}
 	switch {
-	case !math.IsInf(bestDist, 1):
+	case !math.IsInf(least, 1):
 		return best, Miss{}
-	case over.Axis > 0:
-		return overQ, over
-	case other:
-		return s.Q[0], Miss{Reason: OtherSide}
+	case over.Reason == OtherSide:
+		return best, Miss{Reason: OtherSide}
 	}
-	return *seed, Miss{Reason: OutOfReach, By: math.Inf(1)}
+	return best, over
 }
 
 // nearestCopy chooses for every axis the whole turns that bring it within its
@@ -159,11 +181,7 @@ func (m *Model) Nearest(worldFlange *kin.Pose, seed *kin.Joints, want *kin.Confi
 func (m *Model) nearestCopy(q, seed *kin.Joints) kin.Joints {
 	c := *q
 	for i := range c {
-		if m.prismatic(i) {
-			continue
-		}
-		lo := int(math.Ceil((m.Limits[i].Min - copyTol - q[i]) / (2 * math.Pi)))
-		hi := int(math.Floor((m.Limits[i].Max + copyTol - q[i]) / (2 * math.Pi)))
+		lo, hi := m.turns(i, q[i])
 		if lo > hi {
 			below, above := m.settle(i, q[i], hi), m.settle(i, q[i], lo)
 			c[i] = below
@@ -182,7 +200,7 @@ func (m *Model) distance(a, b *kin.Joints) float64 {
 	sum := 0.0
 	for i := range a {
 		d := a[i] - b[i]
-		if m.prismatic(i) {
+		if m.Chain.Prismatic(i) {
 			d /= math.Max(m.Reach, 1)
 		}
 		sum += d * d
