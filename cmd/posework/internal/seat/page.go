@@ -1,0 +1,85 @@
+package seat
+
+import (
+	"fmt"
+	"strings"
+
+	"posework/grader"
+	"posework/grader/report"
+	"posework/lessons"
+)
+
+// Page is a whole lesson as Markdown: cautions first, then objectives, text,
+// task and sources. Questions are not part of it.
+func Page(l *lessons.Lesson) string {
+	return strings.Join([]string{Opening(l), strings.TrimSpace(l.Body), Task(l), Sources(l)}, "\n\n") + "\n"
+}
+
+// Opening is what stands before a lesson's text: title, cautions, objectives.
+func Opening(l *lessons.Lesson) string {
+	var b strings.Builder
+	fmt.Fprintf(&b, "# %s\n\n", l.Title)
+	fmt.Fprintf(&b, "%s, %d minutes\n", l.Module, l.Minutes)
+	list(&b, "Caution", l.Cautions)
+	list(&b, "You can afterwards", l.Objectives)
+	return strings.TrimSpace(b.String())
+}
+
+// Task is the task with everything that is measured, "" for a lesson without
+// one.
+func Task(l *lessons.Lesson) string {
+	t := l.Task
+	if t == nil {
+		return ""
+	}
+	var b strings.Builder
+	fmt.Fprintf(&b, "## The task\n\n%s\n\n%s\n", t.Goal, Mode(t))
+	b.WriteString("\n## What is measured\n\n")
+	for i := range t.Checks {
+		fmt.Fprintf(&b, "- %s\n", Asked(&t.Checks[i]))
+	}
+	fmt.Fprintf(&b, "\n%s\n", PassRule(t))
+	return strings.TrimSpace(b.String())
+}
+
+// Asked is what a check of a task asks for, with what it is worth.
+func Asked(it *grader.Item) string {
+	weight := report.Points(it.Points) + " points"
+	switch {
+	case it.Must && it.Points == 0:
+		weight = "must hold"
+	case it.Must:
+		weight += ", must hold"
+	}
+	return it.Check.Title() + " (" + weight + ")"
+}
+
+// PassRule says what passes a task.
+func PassRule(t *grader.Task) string {
+	return report.Points(t.Pass) + " of 100 points pass. A check that must hold fails the attempt when it is missed, whatever the points."
+}
+
+// Mode says in which operating mode a task is.
+func Mode(t *grader.Task) string {
+	if t.Mode == grader.Automatic {
+		return "Operating mode: automatic, with the speeds that the checks allow."
+	}
+	return "Operating mode: manual at reduced speed, at most 250 mm/s."
+}
+
+// Sources are the sources of a lesson, "" when it names none.
+func Sources(l *lessons.Lesson) string {
+	var b strings.Builder
+	list(&b, "Sources", l.Sources)
+	return strings.TrimSpace(b.String())
+}
+
+func list(b *strings.Builder, title string, items []string) {
+	if len(items) == 0 {
+		return
+	}
+	fmt.Fprintf(b, "\n## %s\n\n", title)
+	for _, item := range items {
+		fmt.Fprintf(b, "- %s\n", strings.Join(strings.Fields(item), " "))
+	}
+}

@@ -1,0 +1,173 @@
+// Package seat is a learner's place in the course: the course itself, who is
+// learning, what is on record about them, and the two things that a learner
+// hands in, programs and answers.
+//
+// It draws nothing; the screens of package tui and the prompts of package plain
+// do, and both can do the same through it. It reads program files and writes
+// records, nothing else. A Seat is not safe for concurrent use by several
+// learners; each has one of their own.
+package seat
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"time"
+
+	"posework/engine/diag"
+	"posework/engine/source"
+	"posework/grader"
+	"posework/grader/quiz"
+	"posework/grader/records"
+	"posework/grader/report"
+	"posework/lessons"
+)
+
+// Seat is one learner's place. Course and Person are needed.
+type Seat struct {
+	Course  *lessons.Course
+	Version string         // of the course; kept with every mark
+	Person  string         // the learner's name in the records
+	Store   *records.Store // nil: nothing is kept
+	Now     func() time.Time
+	Seed    uint64 // shuffles options and draws numbers; another one, another order
+}
+
+// Outcome is what became of a program that was handed in: a mark, or what is
+// wrong with its file.
+type Outcome struct {
+	Lesson *lessons.Lesson
+	File   string // as the learner named it
+	Text   []byte
+	Mark   *grader.Mark // nil: Errors say why
+	Errors diag.List
+}
+
+// Read returns a program file, or what a learner needs to know about why not.
+// It never reads more than what can be a program.
+func Read(file string) ([]byte, error) {
+	f, err := os.Open(file)
+	if err != nil {
+		return nil, fmt.Errorf("open %s: %w", file, reason(err))
+	}
+	defer f.Close()
+	if info, err := f.Stat(); err == nil && info.IsDir() {
+		return nil, fmt.Errorf("%s is a folder; name the program file in it", file)
+	}
+	data, err := Limited(f)
+	if err != nil {
+		return nil, fmt.Errorf("read %s: %w", file, reason(err))
+	}
+	return data, nil
+}
+
+// Limited reads at most one byte more than the greatest size of a file, which
+// is enough for the reader to say that it is too large.
+func Limited(r io.Reader) ([]byte, error) {
+	return io.ReadAll(io.LimitReader(r, source.MaxBytes+1))
+}
+
+// reason is the part of a file error that a person needs; the path is told
+// already.
+func reason(err error) error {
+	var p *os.PathError
+	if errors.As(err, &p) {
+		return p.Err
+	}
+	return err
+}
+
+// Grade grades a program for a lesson. The file is named in what is found by
+// its last element.
+func Grade(lesson *lessons.Lesson, file string, text []byte) *Outcome {
+	o := &Outcome{Lesson: lesson, File: file, Text: text}
+	o.Mark, o.Errors = grader.Grade(lesson.Cell, lesson.Task, filepath.Base(file), text, grader.Options{})
+	if len(o.Errors) > 0 {
+		o.Mark = nil
+	}
+	o.Errors.Sort()
+	return o
+}
+
+// ErrNoTask says that a lesson has nothing to hand in.
+var ErrNoTask = errors.New("this lesson has no program to hand in: read it and answer its questions")
+
+// HandIn reads and grades a program and keeps the attempt, also one that could
+// not be graded. An error together with an outcome says that the attempt could
+// not be kept.
+func (s *Seat) HandIn(ctx context.Context, lesson *lessons.Lesson, file string) (*Outcome, error) {
+	if lesson.Task == nil {
+		return nil, ErrNoTask
+	}
+	text, err := Read(file)
+	if err != nil {
+		return nil, err
+	}
+	o := Grade(lesson, file, text)
+	return o, s.Keep(ctx, o)
+}
+
+// Keep records an attempt.
+func (s *Seat) Keep(ctx context.Context, o *Outcome) error {
+	if s.Store == nil {
+		return nil
+	}
+	a := records.Attempt{
+		Person: s.Person, Lesson: o.Lesson.ID, Program: o.Text, Verdict: records.Ungraded, Course: s.Version, At: s.Now(),
+	}
+	document := report.New(o.Lesson.ID, filepath.Base(o.File), o.Mark, o.Errors)
+	var findings any = document.Errors
+	if o.Mark != nil {
+		findings, a.Points, a.Verdict = document.Findings, document.Points, records.NotPassed
+		if o.Mark.Passed {
+			a.Verdict = records.Passed
+		}
+	}
+	var err error
+	if a.Findings, err = json.Marshal(findings); err != nil {
+		return fmt.Errorf("keep the attempt: %w", err)
+	}
+	if _, err := s.Store.AddAttempt(ctx, a); err != nil {
+		return fmt.Errorf("keep the attempt: %w", err)
+	}
+	return nil
+}
+
+// Round draws a round of questions of a lesson. round tells rounds of one
+// sitting apart.
+func (s *Seat) Round(ctx context.Context, lesson *lessons.Lesson, questions []*quiz.Question, round int) (*quiz.Round, diag.List) {
+	var spot quiz.Spotter
+	if lesson.Task != nil {
+		spot = lesson.Spotter()
+	}
+	return quiz.NewRound(ctx, questions, s.Seed+uint64(round), spot)
+}
+
+// Questions returns the questions of a lesson.
+func Questions(lesson *lessons.Lesson) []*quiz.Question {
+	qs := make([]*quiz.Question, len(lesson.Quiz))
+	for i := range lesson.Quiz {
+		qs[i] = &lesson.Quiz[i]
+	}
+	return qs
+}
+
+// Answered keeps an answer. took is how long the question was before the
+// person.
+func (s *Seat) Answered(ctx context.Context, lesson *lessons.Lesson, q *quiz.Question, v quiz.Verdict, took time.Duration) error {
+	if s.Store == nil {
+		return nil
+	}
+	_, err := s.Store.AddAnswer(ctx, records.Answer{
+		Person: s.Person, Deck: lesson.ID, Question: q.ID, Given: v.Given, Right: v.Right,
+		Duration: max(0, took), Course: s.Version, At: s.Now(),
+	})
+	if err != nil {
+		return fmt.Errorf("keep the answer: %w", err)
+	}
+	return nil
+}
