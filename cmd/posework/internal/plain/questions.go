@@ -1,0 +1,117 @@
+package plain
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"posework/cmd/posework/internal/seat"
+	"posework/grader/quiz"
+	"posework/grader/report"
+	"posework/lessons"
+)
+
+// questions asks a round of questions, and again what was missed.
+func (t *talk) questions(l *lessons.Lesson) error {
+	ask := seat.Questions(l)
+	for {
+		t.round++
+		round, list := t.seat.Round(t.ctx, l, ask, t.round)
+		if len(list) > 0 {
+			t.say("These questions can't be asked.")
+			return report.Diagnostics(t.out, list)
+		}
+		for round.Current() != nil {
+			stop, err := t.question(l, round)
+			if err != nil || stop {
+				return err
+			}
+		}
+		verdict := "Not passed yet."
+		if round.Passed() {
+			verdict = "Passed."
+		}
+		t.say("\n%d of %d right, %d needed. %s", round.Right(), len(round.Sheets), round.Needed(), verdict)
+		ask = round.Missed()
+		if len(ask) == 0 {
+			return nil
+		}
+		for _, q := range ask {
+			t.say("Missed: %s", q.Skill)
+		}
+		again, err := t.ask("m asks again what was missed, enter alone goes back")
+		if err != nil || again != "m" {
+			return err
+		}
+	}
+}
+
+// question asks the current question until it is answered, or until the learner
+// stops.
+func (t *talk) question(l *lessons.Lesson, round *quiz.Round) (stop bool, err error) {
+	sheet := round.Current()
+	t.say("\nQuestion %d of %d", len(round.Verdicts)+1, len(round.Sheets))
+	t.say("%s", report.Wrap(sheet.Ask, "", report.Width))
+	t.show(sheet)
+	since := t.seat.Now()
+	for {
+		typed, err := t.ask("Type " + sheet.Hint() + ", or q to stop")
+		if err != nil {
+			return true, err
+		}
+		if typed == "q" {
+			return true, nil
+		}
+		answer, err := sheet.Parse(typed)
+		if err != nil {
+			t.say("%v", err)
+			continue
+		}
+		v := round.Answer(answer)
+		t.tell(sheet, v)
+		if err := t.seat.Answered(t.ctx, l, sheet.Question, v, t.seat.Now().Sub(since)); err != nil {
+			t.say("%v", err)
+		}
+		return false, t.fault
+	}
+}
+
+// show writes what a question offers.
+func (t *talk) show(sheet *quiz.Sheet) {
+	letter := func(i int) string { return string(rune('a' + i)) }
+	switch sheet.Question.Kind {
+	case quiz.Match:
+		for i, left := range sheet.Options {
+			t.say("  %d. %s", i+1, left)
+		}
+		for i, right := range sheet.Partners {
+			t.say("  %s) %s", letter(i), right)
+		}
+	case quiz.Spot:
+		for n, line := range strings.Split(strings.TrimRight(sheet.Question.Program, "\n"), "\n") {
+			label := ""
+			if i := slices.Index(sheet.Lines, n+1); i >= 0 {
+				label = "step " + sheet.Options[i]
+			}
+			t.say("%s", strings.TrimRight(fmt.Sprintf("  %-12s %s", label, line), " "))
+		}
+	default:
+		for i, option := range sheet.Options {
+			t.say("  %s) %s", letter(i), option)
+		}
+	}
+}
+
+// tell writes the verdict with its explanation.
+func (t *talk) tell(sheet *quiz.Sheet, v quiz.Verdict) {
+	if v.Right {
+		t.say("Right: %s", v.Want)
+	} else {
+		t.say("Not right. You answered: %s\nRight is: %s", v.Given, v.Want)
+	}
+	for _, note := range v.Notes {
+		t.say("%s", report.Wrap("- "+note, "", report.Width))
+	}
+	t.say("%s", report.Wrap(sheet.Because, "", report.Width))
+	t.say("%s", report.Wrap("Source: "+strings.TrimSuffix(sheet.Question.Source, ".")+".", "", report.Width))
+}
