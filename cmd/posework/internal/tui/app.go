@@ -1,0 +1,177 @@
+package tui
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"strings"
+
+	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/lipgloss"
+
+	"posework/cmd/posework/internal/seat"
+)
+
+// The least size that screens are drawn at.
+const (
+	leastWidth  = 60
+	leastHeight = 16
+)
+
+// roundsApart keeps the draws of one opening of a quiz apart from the next's.
+const roundsApart = 1000
+
+// App is the whole: a stack of screens of which the top one is shown. It knows
+// what every message between screens means, and nothing of what screens do.
+type App struct {
+	ctx   context.Context
+	seat  *seat.Seat
+	theme *Theme
+
+	stack  []screen
+	width  int
+	height int
+	help   bool   // the list of keys is shown
+	note   string // one line at the foot, until the next key
+	asked  int    // how often questions were opened: each time they are drawn anew
+}
+
+// New returns the course at its first screen. note is shown at the foot until
+// the first key.
+func New(ctx context.Context, s *seat.Seat, theme *Theme, note string) *App {
+	a := &App{ctx: ctx, seat: s, theme: theme, note: note}
+	a.stack = []screen{newCourseScreen(s)}
+	return a
+}
+
+// Run opens the course on a terminal and returns when the learner leaves it.
+func Run(ctx context.Context, s *seat.Seat, in io.Reader, out io.Writer, utf8 bool, note string) error {
+	theme := NewTheme(lipgloss.NewRenderer(out), utf8)
+	p := tea.NewProgram(New(ctx, s, theme, note), tea.WithContext(ctx), tea.WithInput(in), tea.WithOutput(out), tea.WithAltScreen())
+	if _, err := p.Run(); err != nil && ctx.Err() == nil {
+		return fmt.Errorf("the terminal: %w", err)
+	}
+	return nil
+}
+
+// Init reads where the learner stands.
+func (a *App) Init() tea.Cmd { return a.readStandings() }
+
+func (a *App) readStandings() tea.Cmd {
+	return func() tea.Msg {
+		all, err := a.seat.Standings(a.ctx)
+		return standingsRead{all, err}
+	}
+}
+
+// body is the size of a screen's own area: all but head, rule and foot.
+func (a *App) body() tea.WindowSizeMsg {
+	return tea.WindowSizeMsg{Width: a.width, Height: max(1, a.height-3)}
+}
+
+func (a *App) top() screen { return a.stack[len(a.stack)-1] }
+
+// Update routes a message.
+func (a *App) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
+	switch msg := msg.(type) {
+	case tea.WindowSizeMsg:
+		a.width, a.height = msg.Width, msg.Height
+		return a, a.broadcast(a.body())
+	case tea.KeyMsg:
+		return a, a.key(msg)
+	case openLesson:
+		return a, a.push(newLessonScreen(a.theme, msg.lesson))
+	case openHandIn:
+		return a, a.push(newHandInScreen(a.ctx, a.seat, msg.lesson))
+	case openQuiz:
+		a.asked++
+		return a, a.push(newQuizScreen(a.ctx, a.seat, msg.lesson, a.asked*roundsApart))
+	case openFindings:
+		// The findings take the place of the screen that handed in: going back
+		// leads to the lesson.
+		a.stack = a.stack[:len(a.stack)-1]
+		return a, tea.Batch(a.push(newFindingsScreen(msg.outcome)), a.readStandings())
+	case handInAgain:
+		again := newHandInScreen(a.ctx, a.seat, msg.outcome.Lesson)
+		again.again = msg.outcome.File
+		a.stack = a.stack[:len(a.stack)-1]
+		return a, a.push(again)
+	case openCode:
+		return a, a.push(newCodeScreen(msg.code))
+	case goBack:
+		if len(a.stack) > 1 {
+			a.stack = a.stack[:len(a.stack)-1]
+		}
+		return a, a.readStandings()
+	case say:
+		a.note = msg.text
+		return a, nil
+	case standingsRead:
+		if msg.err != nil {
+			a.note = msg.err.Error()
+		}
+	}
+	return a, a.broadcast(msg)
+}
+
+func (a *App) key(msg tea.KeyMsg) tea.Cmd {
+	a.note = ""
+	switch name := msg.String(); {
+	case name == "ctrl+c":
+		return tea.Quit
+	case a.help:
+		a.help = false
+		return nil
+	case name == "?" || name == "f1":
+		a.help = true
+		return nil
+	}
+	s, cmd := a.top().Update(msg)
+	a.stack[len(a.stack)-1] = s
+	return cmd
+}
+
+// push shows a screen, and tells it its size and where the learner stands.
+func (a *App) push(s screen) tea.Cmd {
+	s, cmd := s.Update(a.body())
+	a.stack = append(a.stack, s)
+	var begin tea.Cmd
+	if b, ok := s.(interface{ Begin() tea.Cmd }); ok {
+		begin = b.Begin()
+	}
+	return tea.Batch(cmd, begin, a.readStandings())
+}
+
+// broadcast gives a message to every screen: what a command brings back finds
+// its screen also when another one lies on top.
+func (a *App) broadcast(msg tea.Msg) tea.Cmd {
+	cmds := make([]tea.Cmd, len(a.stack))
+	for i, s := range a.stack {
+		a.stack[i], cmds[i] = s.Update(msg)
+	}
+	return tea.Batch(cmds...)
+}
+
+// View draws the top screen between head and foot.
+func (a *App) View() string {
+	if a.width == 0 {
+		return "" // the size is not known yet
+	}
+	if a.width < leastWidth || a.height < leastHeight {
+		text := fmt.Sprintf("This window is %d by %d.\nposework needs %d by %d.\nMake it larger, or leave\nwith ctrl+c and start\nposework --plain.", a.width, a.height, leastWidth, leastHeight)
+		return clip(text, a.width, a.height)
+	}
+	s, size := a.top(), a.body()
+	head := ends(" "+a.theme.Title.Render("posework")+"  "+s.Title(), a.theme.Faint.Render(a.seat.Person)+" ", a.width)
+	rule := a.theme.Faint.Render(strings.Repeat(a.theme.Rule, a.width))
+	body := s.View(a.theme, size.Width, size.Height)
+	foot := s.Keys().foot(a.theme, a.width)
+	if a.help {
+		body = "\n " + a.theme.heading("Keys") + "\n\n" + s.Keys().list(a.theme)
+		foot = " any key closes this list"
+	}
+	if a.note != "" {
+		foot = " " + a.theme.Warn.Render(a.note)
+	}
+	return clip(head, a.width, 1) + "\n" + rule + "\n" + fill(clip(body, size.Width, size.Height), size.Height) + "\n" + clip(foot, a.width, 1)
+}

@@ -1,0 +1,40 @@
+package tui
+
+import (
+	tea "github.com/charmbracelet/bubbletea"
+
+	"posework/cmd/posework/internal/seat"
+	"posework/lessons"
+)
+
+// screen is one screen. Update gets keys, the size of the screen's own area as
+// tea.WindowSizeMsg, and the messages that its own commands send.
+type screen interface {
+	Update(msg tea.Msg) (screen, tea.Cmd)
+	View(t *Theme, width, height int) string
+	Title() string
+	Keys() keyTable
+}
+
+// What screens send to App.
+type (
+	openLesson   struct{ lesson *lessons.Lesson }
+	openHandIn   struct{ lesson *lessons.Lesson }
+	openQuiz     struct{ lesson *lessons.Lesson }
+	openFindings struct{ outcome *seat.Outcome }
+	openCode     struct{ code string }
+	handInAgain  struct{ outcome *seat.Outcome }
+	goBack       struct{}
+	say          struct{ text string } // one line at the foot, until the next key
+)
+
+// What App's commands bring back to every screen.
+type (
+	standingsRead struct {
+		all map[string]seat.Standing
+		err error
+	}
+)
+
+// send returns a command that sends a message.
+func send(msg tea.Msg) tea.Cmd { return func() tea.Msg { return msg } }
