@@ -1,0 +1,59 @@
+package main
+
+import (
+	"os"
+	"strings"
+
+	"github.com/mattn/go-isatty"
+
+	"posework/cmd/posework/internal/plain"
+	"posework/cmd/posework/internal/tui"
+)
+
+type learnCmd struct{}
+
+// Help is shown by --help.
+func (learnCmd) Help() string {
+	return `Opens the course: lessons with their tasks, handing in programs, findings, and
+questions. ? lists the keys of every screen. Marks and answers are kept in the
+user's data folder (or where --records says); nothing else is written.
+
+Example:
+
+  posework learn --name "Jo Fenwick"
+
+Exit status: 0, or 2 when the course or the terminal can't be used.`
+}
+
+// Run opens the course.
+func (c *learnCmd) Run(s *session) error {
+	st, trouble, err := s.seat()
+	if err != nil {
+		return err
+	}
+	if st.Store != nil {
+		defer st.Store.Close()
+	}
+	if s.options.Plain || os.Getenv("TERM") == "dumb" || !isTerminal(s.in) || !isTerminal(s.out) {
+		return plain.Run(s.ctx, st, s.in, s.out, trouble)
+	}
+	return tui.Run(s.ctx, st, s.in, s.out, utf8Locale(os.Getenv), trouble)
+}
+
+// isTerminal reports whether a person sits at the other end.
+func isTerminal(v any) bool {
+	f, ok := v.(interface{ Fd() uintptr })
+	return ok && isatty.IsTerminal(f.Fd())
+}
+
+// utf8Locale reports whether the locale shows more than ASCII, by the variables
+// that decide it (POSIX, Base Definitions, 8.2), the first that is set. An
+// environment that says nothing is taken for a modern one.
+func utf8Locale(env func(string) string) bool {
+	for _, name := range []string{"LC_ALL", "LC_CTYPE", "LANG"} {
+		if v := strings.ToLower(env(name)); v != "" {
+			return strings.Contains(v, "utf-8") || strings.Contains(v, "utf8")
+		}
+	}
+	return true
+}

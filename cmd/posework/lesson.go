@@ -1,0 +1,137 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"strings"
+
+	"posework/cmd/posework/internal/seat"
+	"posework/engine/diag"
+	"posework/lessons"
+)
+
+type lessonCmd struct {
+	List  lessonListCmd  `cmd:"" help:"List the lessons."`
+	Show  lessonShowCmd  `cmd:"" help:"Print a lesson."`
+	Check lessonCheckCmd `cmd:"" help:"Tell an author everything wrong with a lesson or a course."`
+}
+
+type lessonListCmd struct{}
+
+// Help is shown by --help.
+func (lessonListCmd) Help() string {
+	return `Lists the lessons by module: id, minutes, title, and the lessons to pass before.
+
+Example:
+
+  posework lesson list
+
+Exit status: 0, or 2 when the course can't be read.`
+}
+
+// Run lists.
+func (c *lessonListCmd) Run(s *session) error {
+	course, err := s.course()
+	if err != nil {
+		return err
+	}
+	width := 0
+	for _, l := range course.Lessons {
+		width = max(width, len(l.ID))
+	}
+	for i, m := range course.Modules {
+		if i > 0 {
+			fmt.Fprintln(s.out)
+		}
+		fmt.Fprintln(s.out, m.Title)
+		for _, l := range m.Lessons {
+			needs := ""
+			if len(l.Needs) > 0 {
+				needs = " (after " + strings.Join(l.Needs, ", ") + ")"
+			}
+			if _, err := fmt.Fprintf(s.out, "  %-*s %3d min  %s%s\n", width, l.ID, l.Minutes, l.Title, needs); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+type lessonShowCmd struct {
+	ID string `arg:"" help:"The lesson." predictor:"lesson"`
+}
+
+// Help is shown by --help.
+func (lessonShowCmd) Help() string {
+	return `Prints a lesson as Markdown: cautions, objectives, text, task and sources. Its
+questions are asked in the course.
+
+Example:
+
+  posework lesson show home-pose
+
+Exit status: 0, or 2 when there is no such lesson.`
+}
+
+// Run prints.
+func (c *lessonShowCmd) Run(s *session) error {
+	course, err := s.course()
+	if err != nil {
+		return err
+	}
+	l, err := course.lesson(c.ID)
+	if err != nil {
+		return err
+	}
+	_, err = io.WriteString(s.out, seat.Page(l))
+	return err
+}
+
+type lessonCheckCmd struct {
+	Dir string `arg:"" optional:"" help:"A folder of lessons, or of one lesson; the built-in course without it." predictor:"folder"`
+}
+
+// Help is shown by --help.
+func (lessonCheckCmd) Help() string {
+	return `Tells everything wrong with a lesson or a course: words it can't read, good
+answers that don't score 100, flawed answers without their findings, questions
+that can't be asked, and more.
+
+Example:
+
+  posework lesson check lessons
+
+Exit status: 0 nothing is wrong, 1 something is, 2 the folder can't be read.`
+}
+
+// Run checks.
+func (c *lessonCheckCmd) Run(s *session) error {
+	fsys, dir, root := lessons.Embedded(), ".", ""
+	if c.Dir != "" {
+		var err error
+		if fsys, dir, root, err = courseFolder(c.Dir); err != nil {
+			return err
+		}
+	}
+	l := below(root, diag.List(lessons.Check(fsys, dir)))
+	if len(l) == 0 {
+		_, err := fmt.Fprintln(s.out, "nothing is wrong")
+		return err
+	}
+	// What is wrong is this command's result, and an author wants all of it.
+	for _, d := range l {
+		fmt.Fprintf(s.out, "%s: %s (%s)\n", d.Pos, d.Text, d.Code)
+		if d.Fix != "" {
+			fmt.Fprintf(s.out, "    try: %s\n", d.Fix)
+		}
+	}
+	fmt.Fprintf(s.err, "posework: %s\n", plural(len(l), "thing is", "things are")+" wrong")
+	return status(statusNotPassed)
+}
+
+func plural(n int, one, many string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return fmt.Sprintf("%d %s", n, many)
+}
