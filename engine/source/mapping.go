@@ -122,10 +122,10 @@ func (m *Map) Format(want string) {
 	kind, version, _ := strings.Cut(want, "/")
 	gotKind, _, _ := strings.Cut(got, "/")
 	if gotKind == kind {
-		n.Errorf("F021", "write \"posework: "+want+"\"", "%s is not a version that this posework reads; it reads version %s", quote(got), version)
+		n.Errorf("F021", "write \"posework: "+want+"\"", "%s is not a version that this posework reads; it reads version %s", Quote(got), version)
 		return
 	}
-	n.Errorf("F021", "write \"posework: "+want+"\", or hand in another file", "this file is marked %s, but %s %s file is needed", quote(got), article(kind), kind)
+	n.Errorf("F021", "write \"posework: "+want+"\", or hand in another file", "this file is marked %s, but %s %s file is needed", Quote(got), article(kind), kind)
 }
 
 // Close reports every key that was not asked for, with the nearest one that was,
@@ -141,7 +141,7 @@ func (m *Map) Close() {
 		for _, k := range m.node.keys {
 			if !contains(m.asked, k.text) {
 				near := diag.Nearest(k.text, m.free())
-				k.Errorf("F012", m.hint(near), "unknown key %s in %s", quote(k.text), m.node.label)
+				k.Errorf("F012", m.hint(near), "unknown key %s in %s", Quote(k.text), m.node.label)
 				// A needed key that was only misspelt is not missing as well.
 				missing = without(missing, near)
 			}

@@ -135,14 +135,14 @@ func (n *Node) wrongKind(need, fix string) {
 	}
 	got := n.kind.String()
 	if n.kind == Scalar {
-		got = quote(n.text)
+		got = Quote(n.text)
 	}
 	n.Errorf("F014", fix, "%s is %s, but %s is needed", n.label, got, need)
 }
 
-// quote shows a text in a message, shortened and with control characters
+// Quote shows a text in a message, shortened and with control characters
 // escaped.
-func quote(s string) string {
+func Quote(s string) string {
 	const most = 40
 	if r := []rune(s); len(r) > most {
 		s = string(r[:most]) + "..."

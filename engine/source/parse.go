@@ -111,7 +111,7 @@ func (p *parser) plainText(data []byte) bool {
 		case r == 0:
 			p.list.Add(p.pos(line, column), "F003", "save the file as UTF-8 text", "this is no text (a NUL character)")
 			return false
-		case hidden(r) && r != '\r':
+		case Hidden(r) && r != '\r':
 			p.list.Add(p.pos(line, column), "F003", "delete it", "this is an invisible character (U+%04X)", r)
 			return false
 		}
@@ -121,10 +121,10 @@ func (p *parser) plainText(data []byte) bool {
 	return true
 }
 
-// hidden reports characters that show as nothing: controls other than tab and
+// Hidden reports characters that show as nothing: controls other than tab and
 // line ends, the other line and paragraph separators (which YAML and editors
 // count differently), byte order marks, zero-width and direction marks.
-func hidden(r rune) bool {
+func Hidden(r rune) bool {
 	switch {
 	case r == '\t', r == '\n':
 		return false
@@ -162,7 +162,9 @@ func (p *parser) layout(data []byte) bool {
 
 // convert builds the tree and reports what YAML allows and posework does not.
 func (p *parser) convert(y *yaml.Node, label string, depth int) *Node {
-	n := &Node{label: label, pos: p.pos(y.Line, y.Column), file: p.file, style: styleOf(y)}
+	// An empty value at the end of the text is given the line after it.
+	at := p.inside(yaml.Mark{Line: y.Line, Column: y.Column})
+	n := &Node{label: label, pos: p.pos(at.Line, at.Column), file: p.file, style: styleOf(y)}
 	if p.stop {
 		return n
 	}
@@ -173,11 +175,11 @@ func (p *parser) convert(y *yaml.Node, label string, depth int) *Node {
 	case depth > MaxDepth:
 		p.fail(y, "F006", "write it flatter", "lists and mappings are nested deeper than %d, the greatest depth that is read", MaxDepth)
 	case y.Kind == yaml.AliasNode:
-		p.fail(y, "F008", "write the value again in its place", "aliases (*%s) are not read", y.Value)
+		p.fail(y, "F008", "write the value again in its place", "aliases (*name) are not read")
 	case y.Anchor != "":
-		p.fail(y, "F008", "delete the anchor, and write the value again where it was used", "anchors (&%s) are not read", y.Anchor)
-	case y.Style&yaml.TaggedStyle != 0:
-		p.fail(y, "F009", "delete it", "tags (%s) are not read", y.ShortTag())
+		p.fail(y, "F008", "delete the anchor, and write the value again where it was used", "anchors (&name) are not read")
+	case y.Style&yaml.TaggedStyle != 0, y.Tag == "!":
+		p.fail(y, "F009", "delete it", "tags (!name) are not read")
 	}
 	if p.stop {
 		return n
@@ -197,7 +199,7 @@ func (p *parser) convert(y *yaml.Node, label string, depth int) *Node {
 			n.kind = Scalar
 		}
 		// Escapes in quotes can write what the text itself may not hold.
-		if i := strings.IndexFunc(y.Value, hidden); i >= 0 {
+		if i := strings.IndexFunc(y.Value, Hidden); i >= 0 {
 			r, _ := utf8.DecodeRuneInString(y.Value[i:])
 			n.Errorf("F003", "delete the escape", "%s contains an invisible character (U+%04X)", label, r)
 		}
@@ -221,16 +223,23 @@ func (p *parser) mapping(n *Node, y *yaml.Node, depth int) {
 			p.stop = true
 			return
 		}
-		label := k.Value
-		value := p.convert(v, label, depth+1)
+		value := p.convert(v, labelOf(k.Value), depth+1)
 		if first, twice := seen[k.Value]; twice {
-			key.Errorf("F011", "keep one of the two", "the key %s stands here twice, first in line %d", quote(k.Value), first.Line)
+			key.Errorf("F011", "keep one of the two", "the key %s stands here twice, first in line %d", Quote(k.Value), first.Line)
 			continue
 		}
 		seen[k.Value] = key.pos
 		n.keys = append(n.keys, key)
 		n.items = append(n.items, value)
 	}
+}
+
+// labelOf is what messages call the value of a key.
+func labelOf(key string) string {
+	if len(key) > 40 || strings.ContainsAny(key, " \n\t") || strings.IndexFunc(key, Hidden) >= 0 {
+		return Quote(key)
+	}
+	return key
 }
 
 func (p *parser) fail(y *yaml.Node, code, fix, format string, args ...any) {

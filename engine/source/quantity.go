@@ -78,7 +78,7 @@ func (n *Node) quantity(optional bool, units []string) (float64, string) {
 		if unit != "" && bad.fix == "write a decimal number such as 12.5" {
 			bad.fix = "write it as in " + example
 		}
-		n.Errorf("F015", bad.fix, "%s: %s %s", n.label, quote(num), bad.text)
+		n.Errorf("F015", bad.fix, "%s: %s %s", n.label, Quote(num), bad.text)
 		return 0, ""
 	}
 	for _, u := range units {
@@ -97,7 +97,7 @@ func (n *Node) quantity(optional bool, units []string) (float64, string) {
 	if s, ok := converted(v, unit, units); ok {
 		fix = "write " + s
 	}
-	n.Errorf("F016", fix, "%s is in %s, but must be in %s", n.label, quote(unit), strings.Join(units, " or "))
+	n.Errorf("F016", fix, "%s is in %s, but must be in %s", n.label, Quote(unit), strings.Join(units, " or "))
 	return 0, ""
 }
 

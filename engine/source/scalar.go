@@ -47,17 +47,17 @@ func (n *Node) Name() string {
 		return ""
 	}
 	if len(n.text) > MaxName {
-		n.Errorf("F018", "shorten it", "the name %s has more than %d characters", quote(n.text), MaxName)
+		n.Errorf("F018", "shorten it", "the name %s has more than %d characters", Quote(n.text), MaxName)
 		return ""
 	}
 	for _, r := range n.text {
 		if !nameRune(r) {
-			n.Errorf("F018", "use letters a to z, digits, - and _", "the name %s contains %q", quote(n.text), r)
+			n.Errorf("F018", "use letters a to z, digits, - and _", "the name %s contains %q", Quote(n.text), r)
 			return ""
 		}
 	}
 	if n.text[0] == '-' || n.text[0] == '_' {
-		n.Errorf("F018", "begin it with a letter or digit", "the name %s begins with %q", quote(n.text), n.text[0])
+		n.Errorf("F018", "begin it with a letter or digit", "the name %s begins with %q", Quote(n.text), n.text[0])
 		return ""
 	}
 	return n.text
@@ -82,7 +82,7 @@ func (n *Node) OneOf(words ...string) int {
 	if near := diag.Nearest(n.text, words); near != "" {
 		fix = fmt.Sprintf("did you mean %q?", near)
 	}
-	n.Errorf("F017", fix, "%s is %s, but must be one of %s", n.label, quote(n.text), strings.Join(words, ", "))
+	n.Errorf("F017", fix, "%s is %s, but must be one of %s", n.label, Quote(n.text), strings.Join(words, ", "))
 	return -1
 }
 
@@ -104,7 +104,7 @@ func (n *Node) either(yes, no string) bool {
 		case "off", "no", "false", "0":
 			fix = "write " + no
 		}
-		n.Errorf("F017", fix, "%s is %s, but must be %s or %s", n.label, quote(n.text), yes, no)
+		n.Errorf("F017", fix, "%s is %s, but must be %s or %s", n.label, Quote(n.text), yes, no)
 		return false
 	}
 	return n.text == yes
@@ -116,7 +116,7 @@ func (n *Node) Num() float64 {
 		return 0
 	}
 	if n.style != plain {
-		n.Errorf("F015", "drop the quotes", "%s is the text %s, but a number is needed", n.label, quote(n.text))
+		n.Errorf("F015", "drop the quotes", "%s is the text %s, but a number is needed", n.label, Quote(n.text))
 		return 0
 	}
 	v, bad := number(n.text)
@@ -126,7 +126,7 @@ func (n *Node) Num() float64 {
 				bad = fault{"carries a unit, but a bare number is needed", "write " + num}
 			}
 		}
-		n.Errorf("F015", bad.fix, "%s: %s %s", n.label, quote(n.text), bad.text)
+		n.Errorf("F015", bad.fix, "%s: %s %s", n.label, Quote(n.text), bad.text)
 		return 0
 	}
 	return v
@@ -139,7 +139,7 @@ func (n *Node) Int(least, most int) int {
 		return 0
 	}
 	if v != math.Trunc(v) {
-		n.Errorf("F015", "write a whole number", "%s: %s is not a whole number", n.label, quote(n.text))
+		n.Errorf("F015", "write a whole number", "%s: %s is not a whole number", n.label, Quote(n.text))
 		return 0
 	}
 	if v < float64(least) || v > float64(most) {

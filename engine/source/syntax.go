@@ -20,6 +20,10 @@ func (p *parser) syntax(err error) {
 	if at.Line == 0 {
 		at = e.ContextMark
 	}
+	// The library counts a line after the last one.
+	if at = p.inside(at); e.ContextMark.Line > 0 {
+		e.ContextMark = p.inside(e.ContextMark)
+	}
 	var deep tooDeep
 	if errors.As(err, &deep) || strings.Contains(e.Message, deep.Error()) {
 		p.list.Add(p.pos(at.Line, at.Column), "F006", "write it flatter",
@@ -67,6 +71,16 @@ func (p *parser) syntax(err error) {
 		text, fix = "a tab stands in the indentation", "indent with spaces"
 	}
 	p.list.Add(p.pos(at.Line, at.Column), "F005", fix, "%s", text)
+}
+
+// inside returns a mark, or the end of the text for one that lies past it.
+func (p *parser) inside(m yaml.Mark) yaml.Mark {
+	p.offset(1, 1)
+	if last := len(p.lines); m.Line > last {
+		m.Line = last
+		m.Column = utf8.RuneCount(p.data[p.lines[last-1]:]) + 1
+	}
+	return m
 }
 
 // char returns the character at a place, and a space past the end.
