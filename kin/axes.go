@@ -9,9 +9,12 @@ type Axis struct {
 	Prismatic  bool
 }
 
-// sameLine is the distance below which two parallel axes count as one line, mm:
-// the rounding of coordinates of some metres.
-const sameLine = 1e-10
+// sameLine is the distance below which two parallel axes count as one line, mm,
+// and as a share of how far apart their points are: the rounding of both.
+const (
+	sameLine      = 1e-10
+	sameLineShare = 1e-14
+)
 
 // sameDirection is the sine below which two axes count as parallel. Turning an
 // axis by a sine of s moves the flange by s times the size of the arm; keeping it
@@ -73,9 +76,9 @@ func (f *Pose) toward(a *Axis, d *DH) Pose {
 	if sine < sameDirection {
 		w := across.AddScaled(-across.Dot(z), z)
 		x := f.R.X
-		if w.Norm() > sameLine {
+		if w.Norm() > math.Max(sameLine, sameLineShare*across.Norm()) {
+			w = w.AddScaled(-w.Dot(z), z) // what rounding left along z
 			x = w.Unit()
-			x = x.AddScaled(-x.Dot(z), z).Unit() // w may be all rounding along z
 			d.A = across.Dot(x)
 		}
 		if z.Dot(n) < 0 {
