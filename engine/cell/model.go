@@ -5,12 +5,29 @@ import (
 	"strings"
 
 	"posework/engine/armfile"
+	"posework/engine/diag"
 	"posework/engine/source"
+	"posework/engine/urdf"
 	"posework/kin/arm"
 )
 
-// arm reads the arm that the cell names: a built-in one, or a file.
+// arm reads the arm that the cell names: a built-in one, or a file, for URDF with
+// the link that is the flange where the file leaves that open:
+//
+//	arm: hazel
+//	arm: oak.yaml
+//	arm: {file: oak.urdf, tip: flange}
 func (b *builder) arm(n *source.Node) {
+	tip := ""
+	if n.Kind() == source.Mapping {
+		m := n.Map()
+		n = m.Need("file")
+		if t := m.Get("tip"); t != nil {
+			tip = t.Str()
+			t.Check(path.Ext(n.Str()) == ".urdf", "C014", "delete it", "only a URDF file can have several tips")
+		}
+		m.Close()
+	}
 	name := n.Str()
 	if !n.OK() {
 		return
@@ -34,19 +51,36 @@ func (b *builder) arm(n *source.Node) {
 		n.Errorf("C001", "name a file of the course", "the arm %q can't be read: %s", name, err)
 		return
 	}
-	data, err := read(b.opt, file)
+	data, err := read(b.opt, file, urdf.MaxBytes)
 	if err != nil {
 		n.Errorf("C001", "check its name", "the arm %q can't be read: %s", name, err)
 		return
 	}
-	a, l := armfile.Read(file, data)
+	m, notes, l := armFrom(file, data, tip)
 	*b.l = append(*b.l, l...)
-	if a != nil {
-		b.c.Notes = a.Notes
-		b.mounted(a.Model)
+	if len(l) == 0 {
+		b.c.Notes = notes
+		b.mounted(m)
 	}
 }
 
+// armFrom reads an arm from a file of either kind.
+func armFrom(file string, data []byte, tip string) (*arm.Model, diag.List, diag.List) {
+	if path.Ext(file) == ".urdf" {
+		a, l := urdf.Read(file, data, urdf.Options{Tip: tip})
+		if a == nil {
+			return nil, nil, l
+		}
+		return a.Model, a.Notes, l
+	}
+	a, l := armfile.Read(file, data)
+	if a == nil {
+		return nil, nil, l
+	}
+	return a.Model, a.Notes, l
+}
+
+// mounted sets the arm up where the cell's mount says.
 func (b *builder) mounted(m *arm.Model) {
 	base := m.Chain.Base()
 	b.c.Arm = m.Mounted(b.c.Mount.Mul(&base))

@@ -38,7 +38,7 @@ type Change struct {
 // is nil when anything was reported.
 func Read(name string, opt Options) (*Cell, diag.List) {
 	var l diag.List
-	data, err := read(opt, name)
+	data, err := read(opt, name, source.MaxBytes)
 	if err != nil {
 		l.Add(diag.Pos{Filename: name, Line: 1, Column: 1}, "C001", "check its name", "%s can't be read: %s", name, err)
 		return nil, l
@@ -72,11 +72,11 @@ func Decode(n *source.Node, opt Options) *Cell {
 	return b.c
 }
 
-func read(opt Options, name string) ([]byte, error) {
+func read(opt Options, name string, limit int) ([]byte, error) {
 	if opt.FS == nil {
 		return nil, errors.New("there is no such file")
 	}
-	return source.ReadFile(opt.FS, name, source.MaxBytes)
+	return source.ReadFile(opt.FS, name, limit)
 }
 
 // body returns the cell in a file of its own.
@@ -165,7 +165,7 @@ func used(n *source.Node, opt Options, uses []string) *sheet {
 		n.Errorf("C002", "use a cell that stands on its own", "more than %d cells use each other in a row, the most that are read", maxUses)
 		return nil
 	}
-	data, err := read(opt, file)
+	data, err := read(opt, file, source.MaxBytes)
 	if err != nil {
 		n.Errorf("C001", "check its name", "the cell %q can't be used: %s", name, err)
 		return nil

@@ -222,7 +222,24 @@ func TestUse(t *testing.T) {
 	if c, l := decode("cell: {use: ../cells/deep2.yaml}"); len(l) > 0 || c == nil {
 		t.Errorf("eight cells in a row: %v", l)
 	}
+	oak, err := os.ReadFile("../urdf/testdata/oak.urdf")
+	if err != nil {
+		t.Fatal(err)
+	}
+	course["arms/oak.urdf"] = &fstest.MapFile{Data: oak}
+	c, l = decode("cell: {use: ../cells/base.yaml, mount: {xyz: [0, 0, 100]}, arm: {file: ../arms/oak.urdf, tip: flange}}")
+	if len(l) > 0 {
+		t.Fatal(l)
+	}
+	var f kin.Frames
+	c.Arm.Chain.Forward(&kin.Joints{}, &f)
+	if d := cmp.Diff(kin.Vec{X: 550, Z: 980}, f[6].T, near9); d != "" || len(c.Notes) == 0 {
+		t.Errorf("URDF arm: %s, %d notes", d, len(c.Notes))
+	}
 	for _, tt := range []struct{ in, want string }{
+		{"cell: {use: ../cells/base.yaml, arm: ../arms/oak.urdf}", "arms/oak.urdf:5:3: the tree goes on past its sixth axis; the flange may be wrist-3, flange, palm; name the one that is the flange as tip"},
+		{"cell: {use: ../cells/base.yaml, arm: {file: ../cells/short.yaml, tip: a}}", "01-lesson/lesson.md:1:71: only a URDF file can have several tips; delete it"},
+		{"cell: {use: ../cells/base.yaml, arm: {tip: a}}", "01-lesson/lesson.md:1:38: arm has no \"file\"; add \"file: ...\"\n01-lesson/lesson.md:1:44: only a URDF file can have several tips; delete it"},
 		{"cell: {use: ../cells/none.yaml}", `01-lesson/lesson.md:1:13: the cell "../cells/none.yaml" can't be used: there is no such file; check its name`},
 		{"cell: {use: ../../etc/passwd}", `01-lesson/lesson.md:1:13: the cell "../../etc/passwd" can't be used: it leads out of the course's folder; name a file of the course, such as ../cells/soap.yaml`},
 		{"cell: {use: /etc/passwd}", `01-lesson/lesson.md:1:13: the cell "/etc/passwd" can't be used: a path from the root of the disk is not read; name a file of the course, such as ../cells/soap.yaml`},
