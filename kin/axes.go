@@ -43,9 +43,9 @@ func FromAxes(axes [6]Axis, flange Pose) *Chain {
 		d.Prismatic = axes[i].Prismatic
 		var next Pose
 		if i < 5 {
-			next = f.toward(&axes[i+1], d)
+			next = nextFrame(&f, &axes[i+1], d)
 		} else {
-			next = f.onto(&flange, d)
+			next = lastFrame(&f, &flange, d)
 		}
 		d.Offset = math.Atan2(f.R.X.Cross(next.R.X).Dot(f.R.Z), f.R.X.Dot(next.R.X))
 		f = next
@@ -66,9 +66,9 @@ func axisBase(a *Axis) Pose {
 	return Pose{Rot{x, z.Cross(x), z}, a.Point.AddScaled(-a.Point.Dot(z), z)}
 }
 
-// toward returns the frame on the next axis, whose x is the common normal from
+// nextFrame returns the frame on the next axis, whose x is the common normal from
 // this frame's z to it, and fills A, Alpha and D of the row between.
-func (f *Pose) toward(a *Axis, d *DH) Pose {
+func nextFrame(f *Pose, a *Axis, d *DH) Pose {
 	z, n := f.R.Z, a.Dir
 	across := a.Point.Sub(f.T)
 	normal := z.Cross(n)
@@ -103,9 +103,9 @@ func (f *Pose) toward(a *Axis, d *DH) Pose {
 	return Pose{Rot{x, n.Cross(x), n}, f.T.AddScaled(d.D, z).AddScaled(d.A, x)}
 }
 
-// onto returns the last row's frame: z stays on axis 6, the origin at the foot of
+// lastFrame returns the last row's frame: z stays on axis 6, the origin at the foot of
 // the flange's, and x along the flange's where both have one z.
-func (f *Pose) onto(flange *Pose, d *DH) Pose {
+func lastFrame(f, flange *Pose, d *DH) Pose {
 	z := f.R.Z
 	d.D = flange.T.Sub(f.T).Dot(z)
 	x := f.R.X
