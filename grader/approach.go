@@ -223,7 +223,11 @@ func (c retract) Title() string { return "straight way out from " + c.name }
 func (c retract) Run(x *Exam) Outcome {
 	var out Outcome
 	visits := c.visits(x)
-	if len(visits) == 0 {
+	first := x.nextMove(-1)
+	if at, there := c.startsThere(x, first); there {
+		r := c.measure(x, x.Motion.Steps[first].First, 1, at.R.Z)
+		c.judge(x, &out, first, r, wayOut)
+	} else if len(visits) == 0 {
 		out.Findings = append(out.Findings, x.missed("retract", c.name, &c.at))
 		return out
 	}
@@ -244,6 +248,18 @@ func (c retract) Run(x *Exam) Outcome {
 		c.judge(x, &out, next, r, wayOut)
 	}
 	return out
+}
+
+// startsThere reports whether the task puts the arm at the work pose before the
+// program begins, and the first move leads away from it.
+func (s *stretch) startsThere(x *Exam, first int) (kin.Pose, bool) {
+	if x.Task.Start == nil || first < 0 {
+		return kin.Pose{}, false
+	}
+	at := x.toolAt(&x.Motion.Start, x.Motion.Steps[first].Tool)
+	here, _ := apart(&at, &s.at)
+	there, _ := apart(&x.Motion.Steps[first].Target, &s.at)
+	return at, here <= s.near && there > s.near
 }
 
 // nextMove returns the first executed move after step, or -1.
