@@ -54,6 +54,7 @@ var kinds = [...]Kind{
 	{"retract", true, "the first stretch from a pose is a slow straight line along the tool axis", decodeRetract},
 	{"traces", false, "the tool follows a figure closely, all of it, at a steady speed", decodeTraces},
 	{"handles", true, "parts are taken, held and released at rest, and confirmed before moving", decodeHandles},
+	{"handshake", true, "a machine is asked and has answered before the arm goes in, and is told afterwards", decodeHandshake},
 	{"measured-frame", false, "a taught frame agrees with the true one", decodeMeasuredFrame},
 	{"measured-tool", false, "a taught tool centre point agrees with the true one", decodeMeasuredTool},
 	{"cycle-time", false, "the program finishes in time", decodeCycleTime},

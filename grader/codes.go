@@ -18,7 +18,7 @@ type CodeDoc struct {
 
 // Codes returns the table, sorted by code.
 func Codes() []CodeDoc {
-	all := slices.Concat(reachCodes, roomCodes, speedCodes, clearanceCodes, homeCodes, workCodes, traceCodes, handleCodes, measureCodes, proofCodes)
+	all := slices.Concat(reachCodes, roomCodes, speedCodes, clearanceCodes, homeCodes, workCodes, traceCodes, handleCodes, handshakeCodes, measureCodes, proofCodes)
 	slices.SortFunc(all, func(a, b CodeDoc) int {
 		switch {
 		case a.Code < b.Code:
@@ -277,7 +277,7 @@ var homeCodes = []CodeDoc{
 
 var workCodes = []CodeDoc{
 	{
-		Code: "TARGET_MISSED", Title: "a pose of the task is not reached", Check: "visits, approach, retract", Severity: Fail,
+		Code: "TARGET_MISSED", Title: "a pose of the task is not reached", Check: "visits, approach, retract, handshake", Severity: Fail,
 		Meaning: "The tool centre point does not come close enough to a pose of the task, or not in the order asked.",
 		Why:     "The job is not done, and the next person will correct it with the guard open.",
 		Try:     "compare the pose in your program with the one in the task: frame, signs, tool",

@@ -119,10 +119,7 @@ func (c handles) switched(x *Exam, i int, on bool, add addFinding) {
 
 // heldBefore returns the part that is held when a step begins, or -1.
 func (x *Exam) heldBefore(step int) int {
-	if step == 0 {
-		return x.Motion.Scenes[0].Held
-	}
-	return x.Motion.Scenes[x.Motion.Steps[step-1].Scene].Held
+	return x.sceneBefore(step).Held
 }
 
 // lastMove returns the last executed move before step, or -1.

@@ -1,0 +1,64 @@
+package grader_test
+
+import (
+	"strings"
+	"testing"
+
+	"posework/grader"
+)
+
+// TestHandshake grades the talk of a program with a machine: the sound order and
+// every way to leave a part of it out.
+func TestHandshake(t *testing.T) {
+	cellText := apply(t, read(t, "cell.yaml"), []edit{
+		{"signals: {vacuum: output, part-held: input}", "signals: {vacuum: output, ask: output, part-held: input, ready: input}"},
+		{"events:", "events:\n  - {when: {ask: on}, then: {ready: on}, after: 1 s}\n  - {when: {ask: off}, then: {ready: off}, after: 0.2 s}"},
+	})
+	const task = "goal: ask\nmode: automatic\nchecks:\n" +
+		"- {check: handshake, at: {xyz: [0, 0, 30], rpy: [180, 0, 0], frame: shelf}, ask: ask, answer: ready, clear-of: shelf-top, away: 100 mm, outputs: [vacuum, ask]}\n"
+	const poses = "posework: program/1\ntool: cup\nposes:\n  home: {axes: [0, -4, 29, 0, 65, 0]}\n" +
+		"  over: {xyz: [0, 0, 80], rpy: [180, 0, 0], frame: shelf}\n  grip: {xyz: [0, 0, 31], rpy: [180, 0, 0], frame: shelf}\nsteps:\n"
+	const (
+		known = "- {set: {vacuum: off, ask: off}}\n"
+		home  = "- {to: home, path: joint, speed: 20 %, end: stop}\n"
+		ask   = "- {set: {ask: on}}\n"
+		wait  = "- {wait: {ready: on, at-most: 3 s}}\n"
+		over  = "- {to: over, path: joint, speed: 20 %, end: stop}\n"
+		grip  = "- {to: grip, path: line, speed: 60 mm/s, end: stop}\n"
+		out   = "- {to: over, path: line, speed: 60 mm/s, end: stop}\n"
+		done  = "- {set: {ask: off}}\n"
+		gone  = "- {wait: {ready: off, at-most: 3 s}}\n"
+	)
+	for _, tt := range []struct{ name, steps, want string }{
+		{"asked, answered, told", known + home + ask + wait + over + grip + out + done + home, ""},
+		{"outputs set right after the move home", home + known + ask + wait + over + grip + out + done + home, ""},
+		{"twice, each time anew", known + home + ask + wait + over + grip + out + done + home + gone + ask + wait + over + grip + out + done + home, ""},
+		{"twice, the second time too soon", known + home + ask + wait + over + grip + out + done + ask + wait + over + grip + out + done + home, "STALE_SIGNAL WAIT_INSIDE_MACHINE"},
+		{"a second visit without asking", known + home + ask + wait + over + grip + out + done + home + over + grip + out + done + home, "NOT_ASKED"},
+		{"not asked", known + home + over + grip + out + done + home, "NOT_ASKED"},
+		{"asked, not waited for", known + home + ask + over + grip + out + done + home, "NOT_ASKED"},
+		{"asked and taken back", known + home + ask + wait + done + over + grip + out + done + home, "NOT_ASKED"},
+		{"waits above the shelf", known + home + over + ask + wait + grip + out + done + home, "WAIT_INSIDE_MACHINE"},
+		{"not told", known + home + ask + wait + over + grip + out + home, "NOT_CONFIRMED"},
+		{"one output left as it was", "- {set: {ask: off}}\n" + home + ask + wait + over + grip + out + done + home, "OUTPUT_UNKNOWN"},
+		{"outputs set too late", home + over + home + known + ask + wait + over + grip + out + done + home, "OUTPUT_UNKNOWN"},
+		{"never there", known + home + ask + wait + over + done + home, "TARGET_MISSED"},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			c, k := setup(t, cellText, task)
+			m, l := grader.Grade(c, k, "program.yaml", []byte(poses+tt.steps), grader.Options{})
+			if err := l.Err(); err != nil {
+				t.Fatal(err)
+			}
+			for _, f := range m.Findings {
+				raised[f.Code] = true
+			}
+			if got := strings.Join(codes(m), " "); got != tt.want {
+				t.Errorf("findings %q, want %q", got, tt.want)
+				for _, f := range m.Findings {
+					t.Logf("  %s step %s: %s", f.Code, f.Step, f.Text)
+				}
+			}
+		})
+	}
+}
