@@ -43,8 +43,7 @@ func steps(folder string) []migration {
 
 // migrate brings the schema up to the newest version, in one transaction, and
 // reads the identity of the records.
-func (s *Store) migrate(ctx context.Context) error {
-	list := steps(s.d.folder())
+func (s *Store) migrate(ctx context.Context, list []migration) error {
 	return s.d.write(ctx, func(t *tx) error {
 		// Two programs may open new records at the same moment.
 		if err := s.d.alone(t); err != nil {

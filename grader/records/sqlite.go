@@ -11,6 +11,7 @@ import (
 	"path/filepath"
 	"strings"
 	"sync"
+	"syscall"
 
 	"modernc.org/sqlite"
 	sqlite3 "modernc.org/sqlite/lib"
@@ -51,15 +52,12 @@ func openSQLite(ctx context.Context, path string) (*Store, error) {
 		return nil, err
 	}
 	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
-		return nil, fmt.Errorf("%w: %w", ErrReadOnly, err)
+		return nil, cannotWrite(err)
 	}
 	// The driver would make the file readable by everyone.
 	f, err := os.OpenFile(path, os.O_RDWR|os.O_CREATE, 0o600)
 	if err != nil {
-		if errors.Is(err, fs.ErrPermission) || errors.Is(err, fs.ErrNotExist) {
-			return nil, fmt.Errorf("%w: %w", ErrReadOnly, err)
-		}
-		return nil, err
+		return nil, cannotWrite(err)
 	}
 	d := &sqliteDialect{
 		path:  path,
@@ -90,6 +88,14 @@ func openSQLite(ctx context.Context, path string) (*Store, error) {
 	read.SetMaxIdleConns(8)
 	go d.loop()
 	return &Store{db: read, d: d}, nil
+}
+
+// cannotWrite explains why a file could not be made or opened.
+func cannotWrite(err error) error {
+	if errors.Is(err, syscall.ENOSPC) {
+		return fmt.Errorf("%w: %w; free some space there", ErrFull, err)
+	}
+	return fmt.Errorf("%w: %w; give yourself the right to write there, or name another file", ErrReadOnly, err)
 }
 
 // sqliteURI returns the data source name of a file with pragmas.

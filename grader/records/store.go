@@ -19,6 +19,7 @@ var (
 	ErrReadOnly = errors.New("the records can't be written")
 	ErrDamaged  = errors.New("the records file is damaged")
 	ErrBusy     = errors.New("the records are busy")
+	ErrUnsure   = errors.New("it is not known whether this was recorded")
 )
 
 // Store is an open set of records. Safe for concurrent use.
@@ -68,7 +69,7 @@ func Open(ctx context.Context, dsn string) (*Store, error) {
 		return nil, fmt.Errorf("open records: %w", err)
 	}
 	s.dsn = dsn
-	if err := s.migrate(ctx); err != nil {
+	if err := s.migrate(ctx, steps(s.d.folder())); err != nil {
 		s.Close()
 		return nil, fmt.Errorf("open records: %w", s.d.explain(err))
 	}
