@@ -13,6 +13,7 @@ type Verdict struct {
 	Right bool
 	Given string
 	Want  string
+	Wants []string // Want in its parts: items in order, pairs, options, steps
 	Notes []string // what was missed or wrongly taken, a sentence each
 }
 
@@ -44,6 +45,7 @@ func (s *Sheet) markNumber(v float64) Verdict {
 			verdict.Notes = append(verdict.Notes, note)
 		}
 	}
+	verdict.Wants = []string{verdict.Want}
 	return verdict
 }
 
@@ -72,7 +74,7 @@ func slip(ratio float64) string {
 
 func (s *Sheet) markSet(choice []int) Verdict {
 	choice = byIndex(choice)
-	v := Verdict{Right: slices.Equal(choice, s.right), Given: s.words(choice), Want: s.words(s.right)}
+	v := Verdict{Right: slices.Equal(choice, s.right), Given: s.join(s.words(choice)), Want: s.join(s.words(s.right)), Wants: s.words(s.right)}
 	for k, i := range s.right {
 		switch {
 		case s.Question.Kind == Spot:
@@ -93,7 +95,7 @@ func (s *Sheet) markSet(choice []int) Verdict {
 }
 
 func (s *Sheet) markOrder(choice []int) Verdict {
-	v := Verdict{Right: slices.Equal(choice, s.right), Given: s.words(choice), Want: s.words(s.right)}
+	v := Verdict{Right: slices.Equal(choice, s.right), Given: s.join(s.words(choice)), Want: s.join(s.words(s.right)), Wants: s.words(s.right)}
 	if v.Right {
 		return v
 	}
@@ -108,7 +110,7 @@ func (s *Sheet) markOrder(choice []int) Verdict {
 }
 
 func (s *Sheet) markMatch(choice []int) Verdict {
-	v := Verdict{Right: len(choice) == len(s.right), Given: s.couples(choice), Want: s.couples(s.right)}
+	v := Verdict{Right: len(choice) == len(s.right), Given: s.join(s.couples(choice)), Want: s.join(s.couples(s.right)), Wants: s.couples(s.right)}
 	for i, c := range choice {
 		if i >= len(s.right) || c < 0 || c >= len(s.Partners) {
 			v.Right = false
@@ -134,11 +136,28 @@ func (s *Sheet) name(i int) string {
 	return s.Options[i]
 }
 
-func (s *Sheet) words(choice []int) string {
+// words are options in words.
+func (s *Sheet) words(choice []int) []string {
 	list := make([]string, len(choice))
 	for k, i := range choice {
 		list[k] = s.name(i)
 	}
+	return list
+}
+
+// couples are the pairs of a Match in words.
+func (s *Sheet) couples(choice []int) []string {
+	var list []string
+	for i, c := range choice {
+		if i < len(s.Options) && c >= 0 && c < len(s.Partners) {
+			list = append(list, s.Options[i]+" = "+s.Partners[c])
+		}
+	}
+	return list
+}
+
+// join writes the parts of an answer as one.
+func (s *Sheet) join(parts []string) string {
 	separator := "; "
 	switch s.Question.Kind {
 	case Order:
@@ -146,18 +165,8 @@ func (s *Sheet) words(choice []int) string {
 	case Spot:
 		separator = ", "
 	}
-	if len(list) == 0 {
+	if len(parts) == 0 {
 		return "nothing"
 	}
-	return strings.Join(list, separator)
-}
-
-func (s *Sheet) couples(choice []int) string {
-	var list []string
-	for i, c := range choice {
-		if i < len(s.Options) && c >= 0 && c < len(s.Partners) {
-			list = append(list, s.Options[i]+" = "+s.Partners[c])
-		}
-	}
-	return strings.Join(list, "; ")
+	return strings.Join(parts, separator)
 }

@@ -2,6 +2,7 @@ package seat
 
 import (
 	"fmt"
+	"regexp"
 	"strings"
 
 	"posework/grader"
@@ -12,7 +13,20 @@ import (
 // Page is a whole lesson as Markdown: cautions first, then objectives, text,
 // task and sources. Questions are not part of it.
 func Page(l *lessons.Lesson) string {
-	return strings.Join([]string{Opening(l), strings.TrimSpace(l.Body), Task(l), Sources(l)}, "\n\n") + "\n"
+	var parts []string
+	for _, part := range []string{Opening(l), Body(l), Task(l), Sources(l)} {
+		if part != "" {
+			parts = append(parts, part)
+		}
+	}
+	return strings.Join(parts, "\n\n") + "\n"
+}
+
+var comment = regexp.MustCompile(`(?s)<!--.*?-->`)
+
+// Body is a lesson's text without the notes to its next editor.
+func Body(l *lessons.Lesson) string {
+	return strings.TrimSpace(comment.ReplaceAllString(l.Body, ""))
 }
 
 // Opening is what stands before a lesson's text: title, cautions, objectives.

@@ -172,6 +172,15 @@ func TestMatches(t *testing.T) {
 	}
 }
 
+// A page opens with the cautions and leaves out what is meant for editors.
+func TestPage(t *testing.T) {
+	l := &lessons.Lesson{Title: "Home", Module: "First", Minutes: 5, Cautions: []string{"Stand clear."}, Objectives: []string{"Go home."}, Body: "<!-- from\nmemory -->\n## Why\n\nSo.\n", Sources: []string{"Practice."}}
+	want := "# Home\n\nFirst, 5 minutes\n\n## Caution\n\n- Stand clear.\n\n## You can afterwards\n\n- Go home.\n\n## Why\n\nSo.\n\n## Sources\n\n- Practice.\n"
+	if got := Page(l); got != want {
+		t.Errorf("Page = %q, want %q", got, want)
+	}
+}
+
 func TestReadRefuses(t *testing.T) {
 	dir := t.TempDir()
 	for _, name := range []string{dir, filepath.Join(dir, "none.yaml")} {

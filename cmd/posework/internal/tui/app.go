@@ -31,15 +31,16 @@ type App struct {
 	stack  []screen
 	width  int
 	height int
-	help   bool   // the list of keys is shown
-	note   string // one line at the foot, until the next key
-	asked  int    // how often questions were opened: each time they are drawn anew
+	help   bool              // the list of keys is shown
+	note   string            // one line at the foot, until the next key
+	files  map[string]string // by lesson: the program that was handed in last
+	asked  int               // how often questions were opened: each time they are drawn anew
 }
 
 // New returns the course at its first screen. note is shown at the foot until
 // the first key.
 func New(ctx context.Context, s *seat.Seat, theme *Theme, note string) *App {
-	a := &App{ctx: ctx, seat: s, theme: theme, note: note}
+	a := &App{ctx: ctx, seat: s, theme: theme, note: note, files: map[string]string{}}
 	a.stack = []screen{newCourseScreen(s)}
 	return a
 }
@@ -82,7 +83,7 @@ func (a *App) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	case openLesson:
 		return a, a.push(newLessonScreen(a.theme, msg.lesson))
 	case openHandIn:
-		return a, a.push(newHandInScreen(a.ctx, a.seat, msg.lesson))
+		return a, a.push(newHandInScreen(a.ctx, a.seat, msg.lesson, a.files[msg.lesson.ID], false))
 	case openQuiz:
 		a.asked++
 		return a, a.push(newQuizScreen(a.ctx, a.seat, msg.lesson, a.asked*roundsApart))
@@ -90,10 +91,10 @@ func (a *App) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		// The findings take the place of the screen that handed in: going back
 		// leads to the lesson.
 		a.stack = a.stack[:len(a.stack)-1]
+		a.files[msg.outcome.Lesson.ID] = msg.outcome.File
 		return a, tea.Batch(a.push(newFindingsScreen(msg.outcome)), a.readStandings())
 	case handInAgain:
-		again := newHandInScreen(a.ctx, a.seat, msg.outcome.Lesson)
-		again.again = msg.outcome.File
+		again := newHandInScreen(a.ctx, a.seat, msg.outcome.Lesson, msg.outcome.File, true)
 		a.stack = a.stack[:len(a.stack)-1]
 		return a, a.push(again)
 	case openCode:

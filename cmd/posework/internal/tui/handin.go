@@ -21,7 +21,7 @@ type handInScreen struct {
 	seat   *seat.Seat
 	lesson *lessons.Lesson
 
-	again  string // a file to hand in at once
+	begin  tea.Cmd
 	path   field
 	folder string   // whose entries are in files
 	files  []string // folders end in a slash; programs alone otherwise
@@ -31,8 +31,17 @@ type handInScreen struct {
 	wheel  spinner.Model
 }
 
-func newHandInScreen(ctx context.Context, s *seat.Seat, l *lessons.Lesson) *handInScreen {
-	return &handInScreen{ctx: ctx, seat: s, lesson: l, wheel: spinner.New(spinner.WithSpinner(spinner.Line))}
+// newHandInScreen asks for a program. last is the one that was handed in before,
+// "" for none; at once hands it in again without asking.
+func newHandInScreen(ctx context.Context, st *seat.Seat, l *lessons.Lesson, last string, atOnce bool) *handInScreen {
+	s := &handInScreen{ctx: ctx, seat: st, lesson: l, wheel: spinner.New(spinner.WithSpinner(spinner.Line))}
+	s.path.Set(last)
+	folder, _ := split(last)
+	s.begin = readFolder(folder)
+	if atOnce {
+		s.begin = tea.Batch(s.begin, s.handIn(last))
+	}
+	return s
 }
 
 func (s *handInScreen) Title() string { return s.lesson.Title + ": hand in" }
@@ -61,16 +70,9 @@ type (
 	}
 )
 
-// Begin reads the folder that posework was started in, or hands the same file in
-// again.
-func (s *handInScreen) Begin() tea.Cmd {
-	if s.again == "" {
-		return readFolder("")
-	}
-	s.path.Set(s.again)
-	folder, _ := split(s.again)
-	return tea.Batch(readFolder(folder), s.handIn(s.again))
-}
+// Begin reads the folder of the last program, at first the one that posework was
+// started in.
+func (s *handInScreen) Begin() tea.Cmd { return s.begin }
 
 // readFolder lists the folders and programs in a folder. "" is the current one.
 func readFolder(folder string) tea.Cmd {

@@ -98,6 +98,26 @@ func TestHandInWhileGrading(t *testing.T) {
 	}
 }
 
+// The program that was handed in last is offered again, and r hands it in
+// without asking.
+func TestHandInAgain(t *testing.T) {
+	inFolder(t)
+	d, _ := handInAt(t)
+	o := testOutcome(d.app.seat)
+	o.File = "week1/pick.yaml"
+	d.send(openFindings{o})
+	d.keys("esc", "h")
+	s := d.app.top().(*handInScreen)
+	if s.path.Value() != "week1/pick.yaml" {
+		t.Errorf("path is %q, want the last program", s.path.Value())
+	}
+	d.shows("pick.yaml")
+	o.File = "week1/gone.yaml"
+	d.send(openFindings{o})
+	d.keys("r")
+	d.shows("Not handed in: open week1/gone.yaml")
+}
+
 // An outcome that comes after the learner has left is not shown.
 func TestLateOutcomeIsDropped(t *testing.T) {
 	d, s := handInAt(t)

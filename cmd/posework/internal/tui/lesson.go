@@ -150,7 +150,7 @@ func (s *lessonScreen) render() {
 	}
 	add(s.cautions(width))
 	add(s.bullets("You can afterwards", l.Objectives, width))
-	add(s.theme.render(l.Body, width))
+	add(s.theme.render(seat.Body(l), width))
 	s.task = add(s.taskText(width))
 	for i := range s.hints {
 		s.tip = add(s.theme.render(fmt.Sprintf("## Hint %d of %d\n\n%s", i+1, len(l.Hints), l.Hints[i]), width))

@@ -72,6 +72,9 @@ func (s *quizScreen) askView(t *Theme, width, height int) string {
 	}
 	rows := max(1, height-len(lines)-len(foot))
 	first := window(0, min(at+1, len(answer)-1), len(answer), rows) // the line after the chosen one stays in sight
+	if below := len(answer) - first - rows; below > 0 && s.wrong == "" {
+		foot[1] += t.Faint.Render(fmt.Sprintf(" (%s below)", plural(below, "more line", "more lines")))
+	}
 	lines = append(lines, answer[first:min(len(answer), first+rows)]...)
 	return strings.Join(append(lines, foot...), "\n")
 }
@@ -176,11 +179,25 @@ func (s *quizScreen) toldView(t *Theme, width int) string {
 	add := func(text string) { lines = append(lines, strings.Split(report.Wrap(text, " ", width), "\n")...) }
 	if s.verdict.Right {
 		lines = append(lines, " "+t.Good.Render("Right."))
-		add(s.verdict.Want)
 	} else {
 		lines = append(lines, " "+t.Bad.Render("Not right."))
-		add("You answered: " + s.verdict.Given)
-		add("Right is: " + s.verdict.Want)
+		if len(s.verdict.Wants) > 1 {
+			lines = append(lines, " Right is:")
+		} else {
+			add("You answered: " + s.verdict.Given)
+			add("Right is: " + s.verdict.Want)
+		}
+	}
+	if len(s.verdict.Wants) > 1 {
+		for i, part := range s.verdict.Wants {
+			mark := " " + t.Dot
+			if sheet.Question.Kind == quiz.Order {
+				mark = fmt.Sprintf(" %d.", i+1)
+			}
+			lines = append(lines, strings.Split(bullet(mark, part, width), "\n")...)
+		}
+	} else if s.verdict.Right {
+		add(s.verdict.Want)
 	}
 	for _, note := range s.verdict.Notes {
 		lines = append(lines, strings.Split(bullet(" "+t.Dot, note, width), "\n")...)

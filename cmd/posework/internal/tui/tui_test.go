@@ -494,7 +494,7 @@ func TestQuizRound(t *testing.T) {
 	d.keys(right(sheet().Options, "Isolate", "Lock")...)
 	d.golden("quiz-order")
 	d.keys("enter")
-	d.shows("Right.", "Prepare > Shut down > Isolate > Lock")
+	d.shows("Right.", "1. Prepare 2. Shut down 3. Isolate 4. Lock")
 	d.keys("enter")
 
 	// Match: a partner changes over to another line.
