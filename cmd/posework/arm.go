@@ -21,6 +21,12 @@ type armCmd struct {
 	Inverse armInverseCmd `cmd:"" help:"Pose to axes: read JSON lines, answer JSON lines."`
 }
 
+// armArg names an arm.
+type armArg struct {
+	Arm string `arg:"" help:"A built-in arm or a file." predictor:"arm"`
+	Tip string `help:"Of a URDF file with several ends: the link that is the flange." placeholder:"LINK"`
+}
+
 // Help is shown by --help.
 func (armCmd) Help() string {
 	return `ARM is a built-in arm (` + strings.Join(arm.Names(), ", ") + `) or a file: a URDF file

@@ -74,6 +74,48 @@ func TestInverseLeadsBack(t *testing.T) {
 	}
 }
 
+// A URDF file serves as well as a built-in arm; where it leaves the flange open,
+// --tip tells.
+func TestArmFromURDF(t *testing.T) {
+	const file = "../../engine/urdf/testdata/oak.urdf"
+	m, notes, l, err := readArm(armArg{Arm: file, Tip: "flange"})
+	if err != nil || len(l) > 0 || m.Name != "oak" || len(notes) == 0 {
+		t.Errorf("with a tip: %+v, %v, %v, %v", m, notes, l, err)
+	}
+	if m, _, l, _ := readArm(armArg{Arm: file}); m != nil || len(l) != 1 || l[0].Code != "U012" {
+		t.Errorf("without a tip: %+v, %v", m, l)
+	}
+}
+
+func TestShowArm(t *testing.T) {
+	m, _ := arm.Builtin("alder")
+	var out strings.Builder
+	showArm(&out, m)
+	for _, want := range []string{"axes 2, 3, 4 parallel", "wrist: axis 5 at -180, 0, 180 deg", "elbow: axis 3 at 0 deg"} {
+		if !strings.Contains(out.String(), want) {
+			t.Errorf("alder is shown without %q:\n%s", want, out.String())
+		}
+	}
+}
+
+// An arm without bodies can't be used in a lesson.
+func TestJudgeArm(t *testing.T) {
+	m, _ := arm.Builtin("hazel")
+	if stops, remarks := judgeArm(m); len(stops)+len(remarks) > 0 {
+		t.Errorf("hazel: %v, %v", stops, remarks)
+	}
+	bare := *m
+	bare.Solids, bare.Speed[2], bare.Reach = nil, 0, 0
+	if stops, _ := judgeArm(&bare); len(stops) != 3 {
+		t.Errorf("without solids, a speed and a reach: %q", stops)
+	}
+	thin := *m
+	thin.Solids = m.Solids[:2]
+	if _, remarks := judgeArm(&thin); len(remarks) != 1 || !strings.Contains(remarks[0], "without a solid: link") {
+		t.Errorf("with few solids: %q", remarks)
+	}
+}
+
 // A matrix that was rounded to six decimals is squared up, not refused.
 func TestRoundedMatrixIsTaken(t *testing.T) {
 	rows := [][]float64{{0.305399, 0.933368, 0.188564, 1}, {0.859335, -0.355458, 0.367686, 2}, {0.410213, 0.049748, -0.910632, 3}, {0, 0, 0, 1}}
@@ -93,7 +135,7 @@ func TestRoundedMatrixIsTaken(t *testing.T) {
 func TestLongLineIsPassedOver(t *testing.T) {
 	var out strings.Builder
 	s := &session{ctx: t.Context(), in: strings.NewReader(strings.Repeat("x", maxLine+1) + "\n{\"axes\":[0,0,0,0,0,0]}\n"), out: &out}
-	err := (&armForwardCmd{Arm: "hazel"}).Run(s)
+	err := (&armForwardCmd{armArg{Arm: "hazel"}}).Run(s)
 	lines := strings.Split(strings.TrimSpace(out.String()), "\n")
 	if err != status(statusNotPassed) || len(lines) != 2 ||
 		lines[0] != fmt.Sprintf(`{"error":"the line is longer than %d bytes","line":1}`, maxLine) || !strings.HasPrefix(lines[1], `{"xyz"`) {

@@ -9,7 +9,7 @@ import (
 )
 
 type armCheckCmd struct {
-	Arm string `arg:"" help:"A built-in arm or a file." predictor:"arm"`
+	armArg
 }
 
 // Help is shown by --help.
@@ -27,7 +27,7 @@ Exit status: 0 it can be used, 1 it can't, 2 there is no such file.`
 
 // Run checks.
 func (c *armCheckCmd) Run(s *session) error {
-	m, notes, l, err := readArm(c.Arm)
+	m, notes, l, err := readArm(c.armArg)
 	if err != nil {
 		return err
 	}

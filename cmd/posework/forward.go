@@ -8,7 +8,7 @@ import (
 )
 
 type armForwardCmd struct {
-	Arm string `arg:"" help:"A built-in arm or a file." predictor:"arm"`
+	armArg
 }
 
 // Help is shown by --help.
@@ -50,7 +50,7 @@ type singularRoom struct {
 
 // Run answers.
 func (c *armForwardCmd) Run(s *session) error {
-	m, err := s.loadArm(c.Arm)
+	m, err := s.loadArm(c.armArg)
 	if err != nil {
 		return err
 	}

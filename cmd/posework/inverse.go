@@ -10,7 +10,7 @@ import (
 )
 
 type armInverseCmd struct {
-	Arm string `arg:"" help:"A built-in arm or a file." predictor:"arm"`
+	armArg
 }
 
 // Help is shown by --help.
@@ -65,7 +65,7 @@ type inverseRequest struct {
 
 // Run answers.
 func (c *armInverseCmd) Run(s *session) error {
-	m, err := s.loadArm(c.Arm)
+	m, err := s.loadArm(c.armArg)
 	if err != nil {
 		return err
 	}

@@ -4,19 +4,21 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"path/filepath"
 	"slices"
 	"strings"
 
 	"posework/cmd/posework/internal/seat"
 	"posework/engine/armfile"
 	"posework/engine/diag"
+	"posework/engine/urdf"
 	"posework/grader/report"
 	"posework/kin"
 	"posework/kin/arm"
 )
 
 type armShowCmd struct {
-	Arm string `arg:"" help:"A built-in arm or a file." predictor:"arm"`
+	armArg
 }
 
 // Help is shown by --help.
@@ -33,7 +35,7 @@ Exit status: 0, or 2 when there is no such arm.`
 
 // Run prints.
 func (c *armShowCmd) Run(s *session) error {
-	m, err := s.loadArm(c.Arm)
+	m, err := s.loadArm(c.armArg)
 	if err != nil {
 		return err
 	}
@@ -43,7 +45,7 @@ func (c *armShowCmd) Run(s *session) error {
 
 // loadArm returns a built-in arm, or one from a file. What was taken for granted
 // in the file, and what is wrong with it, goes to the error output.
-func (s *session) loadArm(name string) (*arm.Model, error) {
+func (s *session) loadArm(name armArg) (*arm.Model, error) {
 	m, notes, l, err := readArm(name)
 	if err != nil {
 		return nil, err
@@ -60,24 +62,35 @@ func (s *session) loadArm(name string) (*arm.Model, error) {
 	return m, nil
 }
 
+// mostArmBytes is the greatest size of an arm's file that is looked at; its
+// reader may allow less.
+const mostArmBytes = 4 << 20
+
 // readArm reads an arm: its model, what was taken for granted, and what is wrong
 // with its file. A name with neither a dot nor a slash is that of a built-in
 // arm.
-func readArm(name string) (m *arm.Model, notes, l diag.List, err error) {
-	if m, ok := arm.Builtin(name); ok {
+func readArm(name armArg) (m *arm.Model, notes, l diag.List, err error) {
+	if m, ok := arm.Builtin(name.Arm); ok {
 		return m, nil, nil, nil
 	}
-	if !strings.ContainsAny(name, "./\\") {
-		if near := diag.Nearest(name, arm.Names()); near != "" {
-			return nil, nil, nil, fmt.Errorf("there is no arm %q; did you mean %q?", name, near)
+	if !strings.ContainsAny(name.Arm, "./\\") {
+		if near := diag.Nearest(name.Arm, arm.Names()); near != "" {
+			return nil, nil, nil, fmt.Errorf("there is no arm %q; did you mean %q?", name.Arm, near)
 		}
-		return nil, nil, nil, fmt.Errorf("there is no arm %q; built in are %s, and a file is named with its ending", name, strings.Join(arm.Names(), ", "))
+		return nil, nil, nil, fmt.Errorf("there is no arm %q; built in are %s, and a file is named with its ending", name.Arm, strings.Join(arm.Names(), ", "))
 	}
-	data, err := seat.Read(name)
+	data, err := seat.ReadUpTo(name.Arm, mostArmBytes)
 	if err != nil {
 		return nil, nil, nil, err
 	}
-	a, l := armfile.Read(name, data)
+	if strings.EqualFold(filepath.Ext(name.Arm), ".urdf") {
+		a, l := urdf.Read(name.Arm, data, urdf.Options{Tip: name.Tip})
+		if len(l) > 0 {
+			return nil, nil, l, nil
+		}
+		return a.Model, a.Notes, nil, nil
+	}
+	a, l := armfile.Read(name.Arm, data)
 	if len(l) > 0 {
 		return nil, nil, l, nil
 	}
@@ -144,18 +157,22 @@ func singular(m *arm.Model) []string {
 		if room(step) > first {
 			first = -first
 		}
-		var angles []string
+		var angles []float64
 		for turns := -2; turns <= 2; turns++ {
 			a := first + float64(turns)*math.Pi
 			if a >= m.Limits[axis].Min && a <= m.Limits[axis].Max {
-				angles = append(angles, number(kin.Deg(a)))
+				angles = append(angles, kin.Deg(a))
 			}
 		}
-		slices.Sort(angles)
 		if len(angles) == 0 {
 			return "outside its limits"
 		}
-		return "at " + strings.Join(slices.Compact(angles), " and ") + " deg"
+		slices.Sort(angles)
+		words := make([]string, len(angles))
+		for i, a := range angles {
+			words[i] = number(a)
+		}
+		return "at " + strings.Join(words, ", ") + " deg"
 	}
 	var q kin.Joints
 	var f kin.Frames

@@ -17,6 +17,7 @@ import (
 	"posework/engine/program"
 	"posework/engine/solid"
 	"posework/engine/source"
+	"posework/engine/urdf"
 	"posework/grader"
 	"posework/grader/quiz"
 	"posework/grader/records/roster"
@@ -49,7 +50,7 @@ type Entry struct {
 
 // fileCodes are the tables of the packages that read files.
 func fileCodes() []diag.Code {
-	return slices.Concat(source.Codes, solid.Codes, program.Codes, cell.Codes, armfile.Codes, motion.Codes, grader.TaskCodes, quiz.Codes, roster.Codes, lessons.Codes)
+	return slices.Concat(source.Codes, solid.Codes, program.Codes, cell.Codes, armfile.Codes, urdf.Codes, motion.Codes, grader.TaskCodes, quiz.Codes, roster.Codes, lessons.Codes)
 }
 
 // Entries returns all entries: findings by code, then errors about files by

@@ -20,7 +20,8 @@ func TestEntriesAreWhole(t *testing.T) {
 			t.Errorf("%s stands twice", e.Code)
 		}
 		seen[e.Code] = true
-		if e.Title == "" || e.Meaning == "" || e.Unsafe == "" || e.Safe == "" {
+		note := strings.HasPrefix(e.Meaning, "A note") // there is nothing to mend
+		if e.Title == "" || e.Meaning == "" || e.Unsafe == "" || e.Safe == "" && !note {
 			t.Errorf("%s is not whole: %+v", e.Code, e)
 		}
 		if e.Group == Findings && (e.Check == "" || e.Why == "" || e.Try == "") {

@@ -49,7 +49,11 @@ type Outcome struct {
 
 // Read returns a program file, or what a learner needs to know about why not.
 // It never reads more than what can be a program.
-func Read(file string) ([]byte, error) {
+func Read(file string) ([]byte, error) { return ReadUpTo(file, source.MaxBytes) }
+
+// ReadUpTo returns a file, and of one with more than most bytes the first most+1,
+// by which a reader sees that it is too large.
+func ReadUpTo(file string, most int64) ([]byte, error) {
 	f, err := os.Open(file)
 	if err != nil {
 		return nil, fmt.Errorf("open %s: %w", file, reason(err))
@@ -58,15 +62,15 @@ func Read(file string) ([]byte, error) {
 	if info, err := f.Stat(); err == nil && info.IsDir() {
 		return nil, fmt.Errorf("%s is a folder; name the program file in it", file)
 	}
-	data, err := Limited(f)
+	data, err := io.ReadAll(io.LimitReader(f, most+1))
 	if err != nil {
 		return nil, fmt.Errorf("read %s: %w", file, reason(err))
 	}
 	return data, nil
 }
 
-// Limited reads at most one byte more than the greatest size of a file, which
-// is enough for the reader to say that it is too large.
+// Limited reads a program that comes from elsewhere than a file, at most one byte
+// more than the greatest size.
 func Limited(r io.Reader) ([]byte, error) {
 	return io.ReadAll(io.LimitReader(r, source.MaxBytes+1))
 }
