@@ -53,3 +53,45 @@ func BenchmarkEverything(b *testing.B) {
 		})
 	}
 }
+
+// BenchmarkSolids grows the number of solids: the soap cell's, and further ones
+// beside it, that many more of them as a line of posts.
+func BenchmarkSolids(b *testing.B) {
+	for _, more := range []int{0, 12, 36} {
+		b.Run(fmt.Sprintf("solids=%d", 12+more), func(b *testing.B) {
+			c := soapCell(b)
+			for i := range more {
+				c.Solids = append(c.Solids, cell.Solid{Name: fmt.Sprintf("post %d", i), Shape: post(-200+30*float64(i), 760, -300, 20, 900)})
+			}
+			tr := plan(b, c, packProgram(2))
+			b.ReportAllocs()
+			for b.Loop() {
+				ask(c, tr)
+			}
+		})
+	}
+}
+
+// BenchmarkCloseness runs the tool along a wall: the worst that can happen to a
+// least distance, for it is the same all the way.
+func BenchmarkCloseness(b *testing.B) {
+	for _, mm := range []float64{200, 30, 10, 1, 0.1, -1} {
+		b.Run(fmt.Sprintf("mm=%g", mm), func(b *testing.B) {
+			c := soapCell(b)
+			c.Solids = []cell.Solid{{Name: "wall", Shape: box(500+40+mm+50, 0, 300, 100, 1000, 600)}}
+			tr := plan(b, c, `tool: cup
+poses:
+  a: {xyz: [500, -200, 300], rpy: [180, 0, 0]}
+  b: {xyz: [500, 200, 300], rpy: [180, 0, 0]}
+steps:
+- {to: a, path: joint, speed: 50 %, end: stop}
+- {to: b, path: line, speed: 200 mm/s, end: stop}
+`)
+			all, _ := everything(tr)
+			b.ReportAllocs()
+			for b.Loop() {
+				sweep.New(tr, sweep.Options{}).Clearance(all, func(x, y sweep.Body) float64 { return 20 })
+			}
+		})
+	}
+}
