@@ -123,12 +123,18 @@ func TestBoundsHoldSupport(t *testing.T) {
 			if math.Abs(outside(&s, p)) > 1e-9 {
 				t.Errorf("%s: support %v is not on the surface", names[s.Kind], p)
 			}
+			if d := s.Least(dir) - dir.Dot(s.Support(dir.Scale(-1))); math.Abs(d) > 1e-9 {
+				t.Errorf("%s: least value is off the support by %v", names[s.Kind], d)
+			}
 			if p.Sub(centre).Norm() > radius+1e-9 {
 				t.Errorf("%s: support %v outside the bounding sphere", names[s.Kind], p)
 			}
 		}
 	}
 	floor := Shape{Kind: HalfSpace, Rot: kin.Identity}
+	if !math.IsInf(floor.Least(v(0, 0, 1)), -1) {
+		t.Error("a half-space has no least value")
+	}
 	if _, r := floor.Bounds(); !math.IsInf(r, 1) {
 		t.Errorf("radius of a half-space %v, want infinite", r)
 	}

@@ -48,8 +48,8 @@ func (s *Shape) Support(dir kin.Vec) kin.Vec {
 	return p.AddScaled(s.R, dir.Unit())
 }
 
-// Least returns the least value of dir . x over the shape; for a half-space minus
-// infinity, but along its own -Z axis.
+// Least returns the least value of dir . x over the shape; minus infinity for a
+// half-space, whatever the direction.
 func (s *Shape) Least(dir kin.Vec) float64 {
 	switch s.Kind {
 	case Capsule:
@@ -62,9 +62,6 @@ func (s *Shape) Least(dir kin.Vec) float64 {
 	case Sphere:
 		return dir.Dot(s.P) - s.R*dir.Norm()
 	default:
-		if out := s.Rot.Z.Scale(-dir.Norm()); out == dir {
-			return dir.Dot(s.P)
-		}
 		return math.Inf(-1)
 	}
 }

@@ -207,3 +207,66 @@ steps:
 		t.Errorf("speed in the zone %+v, but it is only touched", x)
 	}
 }
+
+// A fly-by corner passes the edge of a post that stands outside it by 0.1 mm,
+// clear of it and into it. The lines themselves would meet 14 mm farther out.
+func TestGrazingCorner(t *testing.T) {
+	program := `tool: pin
+poses:
+  a: {xyz: [450, -120, 300], rpy: [180, 0, 0]}
+  b: {xyz: [570, -120, 300], rpy: [180, 0, 0]}
+  c: {xyz: [570, 60, 300], rpy: [180, 0, 0]}
+steps:
+- {to: a, path: joint, speed: 50 %, end: stop}
+- {to: b, path: line, speed: 200 mm/s, end: fly-by 40 mm}
+- {to: c, path: line, speed: 200 mm/s, end: stop}
+`
+	out := vec(1, -1, 0).Unit()
+	c := bareCell(t, "hazel", at(0, 0, 180))
+	tip(c, 2)
+	tr := plan(t, c, program)
+	corner := -1
+	for i := range tr.Pieces {
+		if tr.Pieces[i].Kind == motion.Corner {
+			corner = i
+		}
+	}
+	if corner < 0 {
+		t.Fatal("no corner")
+	}
+	path := tr.Pieces[corner].Path
+	var e motion.Eval
+	// places calls f with the tip at many places of the corner.
+	places := func(f func(p kin.Vec)) {
+		const n = 20000
+		for k := range n + 1 {
+			path.At(path.Length()*float64(k)/n, &e)
+			f(e.TCP.T)
+		}
+	}
+	var apex kin.Vec
+	far := math.Inf(-1)
+	places(func(p kin.Vec) {
+		if d := p.Dot(out); d > far {
+			far, apex = d, p
+		}
+	})
+	for _, by := range []float64{0.1, -0.1} {
+		half := 20.0
+		centre := apex.AddScaled(2+by+half*math.Sqrt2, out)
+		c.Solids = []cell.Solid{{Name: "post", Shape: shape.Shape{Kind: shape.Box, P: centre, Rot: kin.Identity, Half: vec(half, half, 100)}}}
+		least := math.Inf(1)
+		places(func(p kin.Vec) {
+			b := ball(p, 2)
+			least = math.Min(least, shape.Distance(&b, &c.Solids[0].Shape))
+		})
+		all, _ := everything(tr)
+		x := onlyPair(t, sweep.New(tr, sweep.Options{}).Clearance(all, func(a, b sweep.Body) float64 { return 20 }), "pin tip", "post")
+		if !x.Done || !(x.Lo <= least && least <= x.Hi+1e-5) || x.Hi-x.Lo > sweep.TolMM+1e-6 || x.At.Piece != corner {
+			t.Errorf("clearance [%v, %v] on piece %d, done %v; want %v on piece %d", x.Lo, x.Hi, x.At.Piece, x.Done, least, corner)
+		}
+		if (by > 0) != (x.Lo > 0) || (by < 0) != (x.Hi < 0) {
+			t.Errorf("clearance [%v, %v] does not tell a graze of %v", x.Lo, x.Hi, by)
+		}
+	}
+}

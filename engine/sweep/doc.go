@@ -6,7 +6,8 @@
 // It judges nothing: what is asked and what is allowed is package grader's
 // business. It plans nothing either; [motion.Plan] makes the trajectory.
 //
-// [New] prepares the examination of a trajectory. What it can then be asked,
+// [New] prepares the examination of a trajectory; a [Span] is a stretch of one of
+// its pieces, [Sweep.Between] those of a stretch of time. What it can be asked,
 // over spans of the trajectory (lengths mm, angles rad, speeds mm/s or rad/s,
 // world frame, axes counted from 0):
 //

@@ -156,7 +156,10 @@ const roundSlack = 1e-4
 // The least first term over all points of a is concave in x, hence above its
 // chord between the ends; the least second factor is one support more.
 func along(a, b *shape.Shape, t *twist, n kin.Vec, h, second, third float64) float64 {
-	top := -b.Least(n.Scale(-1))
+	top := n.Dot(b.P) // of a half-space: n is its normal
+	if b.Kind != shape.HalfSpace {
+		top = -b.Least(n.Scale(-1))
+	}
 	// n . (w x (p - o)) = (n x w) . (p - o)
 	nw := n.Cross(t.w)
 	nv := n.Dot(t.v) - nw.Dot(t.o)

@@ -68,6 +68,22 @@ func New(tr *motion.Trajectory, o Options) *Sweep {
 	return w
 }
 
+// Between returns the spans that run from time t0 to t1, in s from the start of
+// the motion. A rest that begins or ends with them is part of them.
+func (w *Sweep) Between(t0, t1 float64) []Span {
+	var out []Span
+	for i := range w.tr.Pieces {
+		p := &w.tr.Pieces[i]
+		if p.End < t0 || p.Start > t1 {
+			continue
+		}
+		a, _, _ := p.Law.At(math.Max(t0-p.Start, 0))
+		b, _, _ := p.Law.At(math.Min(t1, p.End) - p.Start)
+		out = append(out, Span{i, a, b})
+	}
+	return out
+}
+
 // moment says where and when a node's middle is.
 func (w *Sweep) moment(n *node) Moment {
 	return Moment{Piece: n.piece, S: n.mid, Time: w.tr.Pieces[n.piece].Start + n.t}
