@@ -50,7 +50,6 @@ type oracle struct {
 	fastest             float64 // of any point: how far apart samples can be
 	samples             int
 	bodies              []oracleBody
-	scene, tool0        int
 	lastTCP             kin.Vec
 	lastQ               kin.Joints
 	lastNear            []bool
