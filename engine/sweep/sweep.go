@@ -14,9 +14,9 @@ type Options struct {
 	Work int
 }
 
-// DefaultWork serves any program that a person would write: questions about one
-// need some thousand intervals.
-const DefaultWork = 50_000
+// DefaultWork serves any program that a person would write: a question about one
+// looks at some thousand intervals, next to a singularity at tens of thousands.
+const DefaultWork = 100_000
 
 // Tolerances: how wide the interval of an answer may be.
 const (

@@ -16,7 +16,7 @@ type block struct {
 	whole  bool // nothing of the mover is cut off
 	bound  float64
 	final  bool
-	time   bool // halve the interval, not the box
+	cut    int8 // halve the box across this axis; -1: the interval
 }
 
 // ZoneSpeed returns the greatest speed of any point of links 1 to 6, tool and
@@ -119,7 +119,7 @@ func (z *zoneSearch) look(c *block) {
 	v := z.v
 	m, n := v.mover(c.mover), v.n
 	a := v.place(c.mover)
-	c.bound, c.final, c.time = math.Inf(-1), false, true
+	c.bound, c.final, c.cut = math.Inf(-1), false, -1
 	if !n.bounded {
 		c.bound, c.final = math.Inf(1), n.narrow()
 		return
@@ -161,8 +161,18 @@ func (z *zoneSearch) look(c *block) {
 		return // only at other times, if at all
 	}
 	top := math.Min(fastest(&box, t), fastest(&now, t)) * n.rate
-	here := math.Max(z.witness(c, a, t, &now), fastest(&shape.Shape{Kind: shape.Sphere, P: now.P}, t)*n.rate)
-	c.time = n.h > 0 && !n.narrow() && c.bound-top >= top-here
+	here := z.witness(c, a, t, &now)
+	middle := fastest(&shape.Shape{Kind: shape.Sphere, P: now.P}, t) * n.rate
+	overTime, overBox := c.bound-top, top-here
+	switch {
+	case overTime > TolMMS/4 && overTime > top-middle:
+		overBox = 0
+	case math.IsInf(here, -1): // is any of it in body and zone? What moves more hides more
+		overTime, overBox = far, size
+	}
+	if n.h == 0 || n.narrow() || overTime < overBox {
+		c.cut = across(&box, t)
+	}
 }
 
 // part returns the box, along the zone's axes, of the points of a box and of its
@@ -220,18 +230,18 @@ func (z *zoneSearch) witness(c *block, body *shape.Shape, t *twist, part *shape.
 // split halves the interval of a block, or the box.
 func (z *zoneSearch) split(c *block) {
 	a, b := *c, *c
-	if c.time {
+	if c.cut < 0 {
 		a.node, b.node = z.w.halves(c.node)
 		z.next = append(z.next, a, b)
 		return
 	}
 	a.whole, b.whole = false, false
-	switch math.Max(c.half.X, math.Max(c.half.Y, c.half.Z)) {
-	case c.half.X:
+	switch c.cut {
+	case 0:
 		a.half.X /= 2
 		a.centre.X -= a.half.X
 		b.half.X, b.centre.X = a.half.X, c.centre.X+a.half.X
-	case c.half.Y:
+	case 1:
 		a.half.Y /= 2
 		a.centre.Y -= a.half.Y
 		b.half.Y, b.centre.Y = a.half.Y, c.centre.Y+a.half.Y
@@ -241,6 +251,28 @@ func (z *zoneSearch) split(c *block) {
 		b.half.Z, b.centre.Z = a.half.Z, c.centre.Z+a.half.Z
 	}
 	z.next = append(z.next, a, b)
+}
+
+// across returns the axis across which a box is best halved: along which the
+// velocity varies most, but not leaving it ten times as long another way, for
+// the zone may cut it askew.
+func across(box *shape.Shape, t *twist) int8 {
+	var open [3]float64
+	half := [3]float64{box.Half.X, box.Half.Y, box.Half.Z}
+	w := t.w.Norm()
+	for i, e := range [3]kin.Vec{box.Rot.X, box.Rot.Y, box.Rot.Z} {
+		open[i] = half[i]
+		if w > 0 {
+			open[i] *= 0.1 + t.w.Cross(e).Norm()/w
+		}
+	}
+	switch max(open[0], open[1], open[2]) {
+	case open[0]:
+		return 0
+	case open[1]:
+		return 1
+	}
+	return 2
 }
 
 // cover returns the box that covers a shape: its place in the shape's frame and
