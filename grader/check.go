@@ -22,8 +22,9 @@ type Check interface {
 // finding is worse than advice.
 type Outcome struct {
 	Findings []Finding
-	Measured Value // the extreme that decided, also when the check holds
-	Unproved bool  // the examination could not finish
+	Measured Value  // the extreme that decided, also when the check holds
+	Subject  string // what it was measured at, where that is not plain
+	Unproved bool   // the examination could not finish
 }
 
 // Kind is a kind of check: one row of the table.

@@ -149,9 +149,15 @@ func (c clearance) Run(x *Exam) Outcome {
 // distance that is kept short without contact.
 func (x *Exam) clear(check string, spans []sweep.Span, need func(a, b sweep.Body) float64, low string) Outcome {
 	var out Outcome
+	closest := math.Inf(1) // least room left over what is asked
 	for _, pair := range x.Sweep.Clearance(spans, need) {
 		limit := need(pair.A, pair.B)
-		out.least(pair.Extreme, Value{pair.Lo, pair.Hi, "mm"})
+		out.Unproved = out.Unproved || !pair.None && !pair.Done
+		if room := pair.Lo - limit; !pair.None && room < closest {
+			closest = room
+			out.Measured = Value{pair.Lo, pair.Hi, "mm"}
+			out.Subject = fmt.Sprintf("%s and %s, at least %s asked", pair.A.Name, pair.B.Name, mm(limit))
+		}
 		if pair.None || pair.Hi >= limit-lengthSlack {
 			continue
 		}
@@ -248,7 +254,7 @@ func (c keepsOut) Run(x *Exam) Outcome {
 func (x *Exam) enters(out *Outcome, spans []sweep.Span, i int) {
 	z := &x.Cell.Zones[i]
 	for _, pair := range x.Sweep.ZoneClearance(spans, i, 0) {
-		out.least(pair.Extreme, Value{pair.Lo, pair.Hi, "mm"})
+		out.Unproved = out.Unproved || !pair.None && !pair.Done
 		if pair.None || pair.Hi >= -lengthSlack {
 			continue
 		}

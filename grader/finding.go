@@ -59,5 +59,6 @@ type Result struct {
 	Must     bool
 	Points   float64
 	Of       float64
-	Measured Value // the extreme that was found, also when the check holds
+	Measured Value  // the extreme that was found, also when the check holds
+	Subject  string // what it was measured at, where that is not plain
 }

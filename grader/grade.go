@@ -46,7 +46,7 @@ func Examine(x *Exam) *Mark {
 		out := it.Check.Run(x)
 		r := Result{
 			Check: it.Kind.Name, Title: it.Check.Title(), Must: it.Must, Of: it.Points,
-			Proved: !out.Unproved, Measured: out.Measured,
+			Proved: !out.Unproved, Measured: out.Measured, Subject: out.Subject,
 		}
 		if out.Unproved {
 			f := x.finding(it.Kind.Name, "NOT_PROVED", -1)

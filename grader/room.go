@@ -2,6 +2,7 @@ package grader
 
 import (
 	"fmt"
+	"slices"
 
 	"posework/engine/motion"
 	"posework/engine/sweep"
@@ -10,20 +11,28 @@ import (
 
 // perStep runs an examination over the whole motion first and, only when the
 // limit is missed there, over each executed step, so that every step at fault
-// is named and a sound motion costs one pass.
+// is named and a sound motion costs one pass. What is missed while the arm
+// stands is named by the move that brought it there.
 func (x *Exam) perStep(spans []sweep.Span, ask func([]sweep.Span) sweep.Extreme, missed func(sweep.Extreme) bool, found func(step int, e sweep.Extreme)) sweep.Extreme {
 	whole := ask(spans)
 	if whole.None || !missed(whole) {
 		return whole
 	}
+	named := false // the stretch just before was found to miss the limit too
 	for len(spans) > 0 {
 		step := x.Motion.Pieces[spans[0].Piece].Step
 		n := 1
 		for n < len(spans) && x.Motion.Pieces[spans[n].Piece].Step == step {
 			n++
 		}
+		moves := slices.ContainsFunc(spans[:n], func(s sweep.Span) bool { return x.Motion.Pieces[s.Piece].Kind != motion.Rest })
 		if e := ask(spans[:n]); !e.None && missed(e) {
-			found(step, e)
+			if moves || !named {
+				found(step, e)
+			}
+			named = true
+		} else if moves {
+			named = false
 		}
 		spans = spans[n:]
 	}

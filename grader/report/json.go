@@ -37,6 +37,7 @@ type Check struct {
 	Points   float64 `json:"points"`
 	Of       float64 `json:"of"`
 	Measured *Value  `json:"measured"` // null: nothing was measured
+	Subject  string  `json:"subject"`  // what it was measured at; "" where that is plain
 }
 
 // Finding is one finding.
@@ -83,7 +84,7 @@ func New(lesson, program string, m *grader.Mark, errors diag.List) Document {
 	d.Points, d.Needed, d.Duration = rounded(m.Points), m.Pass, rounded(m.Duration)
 	for _, r := range m.Checks {
 		d.Checks = append(d.Checks, Check{
-			r.Check, r.Title, r.Holds, r.Proved, r.Must, rounded(r.Points), r.Of, value(r.Measured),
+			r.Check, r.Title, r.Holds, r.Proved, r.Must, rounded(r.Points), r.Of, value(r.Measured), r.Subject,
 		})
 	}
 	for i := range m.Findings {

@@ -39,7 +39,7 @@ func tooFast() *grader.Mark {
 		Points: 80, Pass: 80, Duration: 21.4567,
 		Checks: []grader.Result{
 			{Check: "reach", Title: "every target has a solution inside the axis limits, and every path stays solvable on one configuration", Holds: true, Proved: true, Must: true, Points: 0, Of: 0},
-			{Check: "clearance", Title: "clearance at least 20 mm", Holds: true, Proved: true, Must: true, Points: 20, Of: 20, Measured: grader.Value{Lo: 24.31, Hi: 24.35, Unit: "mm"}},
+			{Check: "clearance", Title: "clearance at least 20 mm", Holds: true, Proved: true, Must: true, Points: 20, Of: 20, Measured: grader.Value{Lo: 24.31, Hi: 24.35, Unit: "mm"}, Subject: "link 4 and post, at least 20 mm asked"},
 			{Check: "approach", Title: "the last 50 mm to grip at most 100 mm/s", Holds: false, Proved: true, Must: true, Points: 0, Of: 15, Measured: grader.Value{Lo: 239.98, Hi: 240.01, Unit: "mm/s"}},
 			{Check: "singularity-room", Title: "axis 5 at least 10 deg from alignment", Holds: false, Proved: false, Of: 10, Measured: grader.Value{Lo: math.Inf(-1), Hi: math.Inf(1), Unit: "deg"}},
 		},
@@ -120,6 +120,7 @@ func TestMeasured(t *testing.T) {
 		{grader.Value{Lo: 239.98, Hi: 240.01, Unit: "mm/s"}, "240 mm/s"},
 		{grader.Value{Lo: 12.311, Hi: 12.354, Unit: "mm"}, "12.31 to 12.35 mm"},
 		{grader.Value{Lo: -0.001, Hi: 0.001, Unit: "mm"}, "0 mm"},
+		{grader.Value{Lo: 50.2, Hi: 370, Unit: "mm"}, "at least 50.2 mm"},
 		{grader.Value{Lo: 3, Hi: 3}, "3"},
 		{grader.Value{Lo: math.NaN(), Hi: 3, Unit: "mm"}, ""},
 		{grader.Value{Lo: 3, Hi: math.Inf(1), Unit: "mm"}, ""},

@@ -102,6 +102,9 @@ func Asked(r *grader.Result) string {
 	text := r.Title
 	if v := Measured(r.Measured); v != "" && r.Measured != (grader.Value{}) {
 		text += "; measured " + v
+		if r.Subject != "" {
+			text += " (" + r.Subject + ")"
+		}
 	}
 	return text
 }

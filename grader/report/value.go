@@ -11,7 +11,8 @@ import (
 )
 
 // Measured writes a measured value: one number where both ends of its interval
-// are the same at the precision that people read, else the interval. A value
+// are the same at the precision that people read, else the interval, or its
+// lower end where no more was looked for. A value
 // that was never measured, or is beyond everything, is "".
 func Measured(v grader.Value) string {
 	if math.IsNaN(v.Lo) || math.IsNaN(v.Hi) || math.IsInf(v.Lo, 0) || math.IsInf(v.Hi, 0) {
@@ -21,8 +22,15 @@ func Measured(v grader.Value) string {
 	if lo == hi {
 		return withUnit(lo, v.Unit)
 	}
+	if wide(v) {
+		return "at least " + withUnit(lo, v.Unit)
+	}
 	return withUnit(lo+" to "+hi, v.Unit)
 }
+
+// wide reports whether an interval is one of an examination that stopped as soon
+// as a limit was seen to be kept: its lower end is then all that is known.
+func wide(v grader.Value) bool { return v.Unit == "mm" && v.Hi-v.Lo > 0.5 }
 
 // Number writes a number with the decimals that its unit makes sense of: speeds
 // to 1 mm/s2 or deg/s2 and 0.1 mm/s or deg/s, lengths, angles and times to 0.01.
