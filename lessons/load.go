@@ -152,7 +152,7 @@ func loadLesson(fsys fs.FS, dir string, l *diag.List) *Lesson {
 		Cautions:   sentences(m.Need("cautions")),
 		Hints:      sentences(m.Get("hints")),
 		Sources:    sentences(m.Need("sources")),
-		Body:       string(body),
+		Body:       withoutComments(string(body)),
 		Dir:        dir,
 		Pos:        diag.Pos{Filename: name, Line: 1, Column: 1},
 		BodyPos:    diag.Pos{Filename: name, Line: bodyLine, Column: 1},
@@ -173,6 +173,25 @@ func loadLesson(fsys fs.FS, dir string, l *diag.List) *Lesson {
 	lesson.Quiz = quiz.Decode(m.Get("quiz"))
 	m.Close()
 	return lesson
+}
+
+// withoutComments blanks the lines of HTML comments, which are for the next
+// editor and not for a reader. Lines keep their numbers, and code its text.
+func withoutComments(body string) string {
+	lines := strings.Split(body, "\n")
+	fenced, comment := false, false
+	for i, line := range lines {
+		text := strings.TrimSpace(line)
+		if !comment && strings.HasPrefix(text, "```") {
+			fenced = !fenced
+		}
+		comment = comment || !fenced && strings.HasPrefix(text, "<!--")
+		if comment {
+			comment = !strings.HasSuffix(text, "-->")
+			lines[i] = ""
+		}
+	}
+	return strings.Join(lines, "\n")
 }
 
 func loadDeck(fsys fs.FS, name string, l *diag.List) *Deck {

@@ -149,3 +149,19 @@ func TestBodyPos(t *testing.T) {
 		t.Errorf("the text begins in line %d, want 12", got)
 	}
 }
+
+// Comments are for the next editor: a reader does not see them, and the lines
+// below keep their numbers.
+func TestComments(t *testing.T) {
+	for in, want := range map[string]string{
+		"<!-- from memory -->\ntext\n":     "\ntext\n",
+		"<!-- from\nmemory -->\ntext\n":    "\n\ntext\n",
+		"a\n  <!-- b -->\nc":               "a\n\nc",
+		"```\n<!-- code -->\n```\n":        "```\n<!-- code -->\n```\n",
+		"text <!-- in the middle --> text": "text <!-- in the middle --> text",
+	} {
+		if got := withoutComments(in); got != want {
+			t.Errorf("withoutComments(%q) = %q, want %q", in, got, want)
+		}
+	}
+}
