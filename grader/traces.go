@@ -119,7 +119,37 @@ func (t trace) along(x *Exam, keep func(*motion.Piece) bool) []sweep.Span {
 	spans := x.spans(func(p *motion.Piece) bool {
 		return p.Step >= t.first && p.Step <= t.last && p.Kind != motion.Rest && keep(p)
 	})
+	for i := range spans {
+		t.halve(x, &spans[i])
+	}
+	if first, ok := t.firstCorner(x); ok && keep(&x.Motion.Pieces[first.Piece]) {
+		spans = append([]sweep.Span{first}, spans...)
+	}
 	return slices.Concat(t.in, spans, t.out)
+}
+
+// firstCorner is the rounding of the pose where the trace starts: the half that
+// leads along the figure, or all of it when the run-in came along the figure.
+// It belongs to the step that comes to that pose.
+func (t trace) firstCorner(x *Exam) (sweep.Span, bool) {
+	i := x.Motion.Steps[t.start].Last - 1
+	if i < 0 || i >= len(x.Motion.Pieces) || x.Motion.Pieces[i].Kind != motion.Corner || x.Motion.Pieces[i].Step != t.start {
+		return sweep.Span{}, false
+	}
+	s0, s1 := ends(&x.Motion.Pieces[i])
+	if len(t.in) == 0 || t.in[len(t.in)-1].Piece != i-1 {
+		s0 = (s0 + s1) / 2
+	}
+	return sweep.Span{Piece: i, S0: s0, S1: s1}, true
+}
+
+// halve takes from the rounding of the trace's last pose the half that leads
+// away, unless what follows runs along the figure too.
+func (t trace) halve(x *Exam, s *sweep.Span) {
+	p := &x.Motion.Pieces[s.Piece]
+	if p.Kind == motion.Corner && p.Step == t.last && (len(t.out) == 0 || t.out[0].Piece != s.Piece+1) {
+		s.S1 = (s.S0 + s.S1) / 2
+	}
 }
 
 // alongside returns the stretches of a step's lines that run along the figure,
