@@ -165,3 +165,25 @@ func TestComments(t *testing.T) {
 		}
 	}
 }
+
+// FuzzLoad feeds any text to the loader as a lesson: it must not panic, and what
+// it reports must lie inside the file.
+func FuzzLoad(f *testing.F) {
+	f.Add(lessonText("a", taskText+quizText))
+	f.Add("---\n---\n")
+	f.Add("---\r\nposework: lesson/1\r\n---")
+	f.Add("\ufeff\n---\nid: [\n---\n<!-- x\n")
+	f.Fuzz(func(t *testing.T, text string) {
+		fsys := fstest.MapFS{"a/lesson.md": {Data: []byte(text)}, "cells/cell.yaml": {Data: []byte(cellText)}}
+		c, l := Load(fsys, ".")
+		if len(c.Lessons) == 0 && len(l) == 0 {
+			t.Error("no lesson, and no reason")
+		}
+		lines := strings.Count(strings.ReplaceAll(text, "\r", "\n"), "\n") + 1
+		for _, d := range l {
+			if d.Pos.Filename == "a/lesson.md" && (d.Pos.Line < 0 || d.Pos.Line > lines) {
+				t.Errorf("%s lies outside the %d lines of the file", d, lines)
+			}
+		}
+	})
+}
