@@ -35,7 +35,7 @@ type pairKind uint8
 
 const (
 	outside pairKind = iota // one stands beside the arm
-	own                     // both belong to the arm
+	own                     // both belong to the arm, or to what it stands on
 	slack                   // they may touch: tool and part, held part and what it is set on
 )
 
@@ -146,7 +146,9 @@ func (b *body) pairUp(feet int) {
 				switch {
 				case x.tool && y.part >= 0 || x.part >= 0 && j >= feet:
 					kind = slack
-				case j < feet:
+				case j < feet || x.link == 1 && y.part < 0:
+					// Link 1 turns about an axis that stands still: how near it is to
+					// what it stands on says nothing about the motion.
 					kind = own
 				}
 				b.pairs = append(b.pairs, pair{i, j, kind})

@@ -1,6 +1,7 @@
 package practice
 
 import (
+	"posework/engine/cell"
 	"posework/engine/motion"
 	"posework/engine/shape"
 	"posework/kin"
@@ -116,4 +117,12 @@ func (c *Controller) gapNow(kind pairKind) Gap {
 	var at shape.Contact
 	shape.Between(&x.placed, &y.placed, &at)
 	return Gap{Known: true, MM: at.Distance, A: x.name, B: y.name, PA: at.A, PB: at.B}
+}
+
+// Gaps returns the least distances of an arm that stands at q with a tool in a
+// scene: to what stands around it, and between its own links, tool and part.
+func Gaps(c *cell.Cell, tool *motion.Tool, scene *motion.Scene, q *kin.Joints) (around, itself Gap) {
+	k := Controller{cell: c, tool: *tool, scene: *scene, q: *q}
+	k.rig()
+	return k.gapNow(outside), k.gapNow(own)
 }

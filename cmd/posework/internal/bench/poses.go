@@ -20,6 +20,9 @@ func (b *Bench) Record(name, frame string) error {
 	if b.poseNamed(name) != nil {
 		return fmt.Errorf("a pose is named %q already; record it again, or choose another name", name)
 	}
+	if err := checkName(name); err != nil {
+		return err
+	}
 	return b.record(name, frame)
 }
 
@@ -51,7 +54,26 @@ func (b *Bench) record(name, frame string) error {
 }
 
 // Rename gives a pose another name wherever it stands.
-func (b *Bench) Rename(old, name string) error { return b.change(b.file.RenamePose(old, name)) }
+func (b *Bench) Rename(old, name string) error {
+	if err := checkName(name); err != nil {
+		return err
+	}
+	return b.change(b.file.RenamePose(old, name))
+}
+
+// checkName says what a name may be, before the file's reader would say it in
+// the words of files.
+func checkName(name string) error {
+	for _, r := range name {
+		if !(r >= 'a' && r <= 'z' || r >= 'A' && r <= 'Z' || r >= '0' && r <= '9' || r == '-' || r == '_') {
+			return fmt.Errorf("the name of a pose is letters, digits, - and _, but %q has %q in it", name, r)
+		}
+	}
+	if name == "" {
+		return errors.New("a pose needs a name")
+	}
+	return nil
+}
 
 // Uses returns how many steps use a pose, and whether a taught frame or tool
 // does.

@@ -37,7 +37,7 @@ type View struct {
 // from above, +X points right and +Y up; from the front, +Y points right.
 func Views() []View {
 	return []View{
-		{"corner", kin.Rad(-55), kin.Rad(24)},
+		{"corner", kin.Rad(-60), kin.Rad(14)},
 		{"front", 0, 0},
 		{"side", kin.Rad(-90), 0},
 		{"top", kin.Rad(-90), kin.Rad(90)},

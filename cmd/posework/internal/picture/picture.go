@@ -79,6 +79,7 @@ type Zone struct {
 type Line struct {
 	Points []kin.Vec
 	Ink    Ink
+	Ahead  bool // a path that is only planned: dashed
 }
 
 // Frame is a frame drawn as three short axes.

@@ -14,6 +14,7 @@ type dash struct{ front, behind uint16 }
 
 var (
 	full    = dash{0xffff, 0x1111}
+	planned = dash{0x0303, 0x0001} // a path that has not been run
 	dashed  = dash{0x0fff, 0x0101} // keep-out zones
 	dotted  = dash{0x5555, 0}      // zones with a speed limit
 	faint   = dash{0x1111, 0}      // the floor
@@ -29,7 +30,7 @@ const nearer = 1.5
 func (c *Canvas) line(p, q kin.Vec, ink Ink, d dash) { c.run(p, q, ink, d, 0) }
 
 // run draws a line whose dashes go on from phase, and returns where they end.
-func (c *Canvas) run(p, q kin.Vec, ink Ink, d dash, phase int) int {
+func (c *Canvas) run(p, q kin.Vec, ink Ink, d dash, phase float64) float64 {
 	n := max(math.Abs(q.X-p.X), math.Abs(q.Y-p.Y))
 	steps := 1 + ceil(n)
 	from, to := c.clip(p, q, steps)
@@ -43,11 +44,11 @@ func (c *Canvas) run(p, q kin.Vec, ink Ink, d dash, phase int) int {
 		if !c.pixels[y*c.w+x].sees(p.Z + t*(q.Z-p.Z) + nearer) {
 			bits = d.behind
 		}
-		if bits>>(uint(i+phase)%16)&1 == 1 {
+		if bits>>(uint(phase+t*n)%16)&1 == 1 {
 			c.strokes = append(c.strokes, stroke{int16(x), int16(y), ink})
 		}
 	}
-	return phase + steps
+	return phase + n
 }
 
 // clip returns the steps of a line that can lie within the picture, so that a
@@ -148,7 +149,7 @@ func (c *Canvas) edges(s *shape.Shape, ink Ink, d dash) {
 // ring draws the circle about m through m + r*u and m + r*v.
 func (c *Canvas) ring(m, u, v kin.Vec, r float64, ink Ink, d dash) {
 	const n = 32
-	phase := 0
+	phase := 0.0
 	last := c.lens.see(m.AddScaled(r, u))
 	for i := 1; i <= n; i++ {
 		sin, cos := math.Sincos(2 * math.Pi * float64(i) / n)
@@ -161,9 +162,13 @@ func (c *Canvas) ring(m, u, v kin.Vec, r float64, ink Ink, d dash) {
 func (c *Canvas) lines(s *Scene) {
 	for i := range s.Lines {
 		l := &s.Lines[i]
-		phase := 0
+		d := full
+		if l.Ahead {
+			d = planned
+		}
+		phase := 0.0
 		for j := 1; j < len(l.Points); j++ {
-			phase = c.run(c.lens.see(l.Points[j-1]), c.lens.see(l.Points[j]), l.Ink, full, phase)
+			phase = c.run(c.lens.see(l.Points[j-1]), c.lens.see(l.Points[j]), l.Ink, d, phase)
 		}
 	}
 }
