@@ -88,8 +88,12 @@ func reason(err error) error {
 // Grade grades a program for a lesson. The file is named in what is found by
 // its last element.
 func Grade(lesson *lessons.Lesson, file string, text []byte) *Outcome {
+	return gradeWith(lesson, file, text, grader.Options{})
+}
+
+func gradeWith(lesson *lessons.Lesson, file string, text []byte, opt grader.Options) *Outcome {
 	o := &Outcome{Lesson: lesson, File: file, Text: text}
-	o.Mark, o.Errors = grader.Grade(lesson.Cell, lesson.Task, filepath.Base(file), text, grader.Options{})
+	o.Mark, o.Errors = grader.Grade(lesson.Cell, lesson.Task, filepath.Base(file), text, opt)
 	if len(o.Errors) > 0 {
 		o.Mark = nil
 	}
@@ -174,4 +178,14 @@ func (s *Seat) Answered(ctx context.Context, lesson *lessons.Lesson, q *quiz.Que
 		return fmt.Errorf("keep the answer: %w", err)
 	}
 	return nil
+}
+
+// HandInFrom grades a program as it stands on the bench, with the log of its
+// practice, and keeps the attempt. file is where it is saved.
+func (s *Seat) HandInFrom(ctx context.Context, lesson *lessons.Lesson, file string, text []byte, log *grader.Log) (*Outcome, error) {
+	if lesson.Task == nil {
+		return nil, ErrNoTask
+	}
+	o := gradeWith(lesson, file, text, grader.Options{Log: log})
+	return o, s.Keep(ctx, o)
 }

@@ -27,6 +27,7 @@ type App struct {
 	ctx   context.Context
 	seat  *seat.Seat
 	theme *Theme
+	clock clock
 
 	stack  []screen
 	width  int
@@ -40,7 +41,7 @@ type App struct {
 // New returns the course at its first screen. note is shown at the foot until
 // the first key.
 func New(ctx context.Context, s *seat.Seat, theme *Theme, note string) *App {
-	a := &App{ctx: ctx, seat: s, theme: theme, note: note, files: map[string]string{}}
+	a := &App{ctx: ctx, seat: s, theme: theme, clock: wallClock, note: note, files: map[string]string{}}
 	a.stack = []screen{newCourseScreen(s)}
 	return a
 }
@@ -48,11 +49,19 @@ func New(ctx context.Context, s *seat.Seat, theme *Theme, note string) *App {
 // Run opens the course on a terminal and returns when the learner leaves it.
 func Run(ctx context.Context, s *seat.Seat, in io.Reader, out io.Writer, utf8 bool, note string) error {
 	theme := NewTheme(lipgloss.NewRenderer(out), utf8)
-	p := tea.NewProgram(New(ctx, s, theme, note), tea.WithContext(ctx), tea.WithInput(in), tea.WithOutput(out), tea.WithAltScreen())
+	p := tea.NewProgram(New(ctx, s, theme, note), options(ctx, in, out)...)
 	if _, err := p.Run(); err != nil && ctx.Err() == nil {
 		return fmt.Errorf("the terminal: %w", err)
 	}
 	return nil
+}
+
+// framesPerSecond is how often the terminal may get a new frame: often enough
+// that a key is answered at once. Nothing is sent while nothing changes.
+const framesPerSecond = 120
+
+func options(ctx context.Context, in io.Reader, out io.Writer) []tea.ProgramOption {
+	return []tea.ProgramOption{tea.WithContext(ctx), tea.WithInput(in), tea.WithOutput(out), tea.WithAltScreen(), tea.WithFPS(framesPerSecond)}
 }
 
 // Init reads where the learner stands.
@@ -97,6 +106,13 @@ func (a *App) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		again := newHandInScreen(a.ctx, a.seat, msg.outcome.Lesson, msg.outcome.File, true)
 		a.stack = a.stack[:len(a.stack)-1]
 		return a, a.push(again)
+	case openPractice:
+		return a, a.push(newPracticeScreen(a.ctx, a.seat, a.theme, a.clock, msg.lesson))
+	case showFindings:
+		a.files[msg.outcome.Lesson.ID] = msg.outcome.File
+		return a, tea.Batch(a.push(newFindingsScreen(msg.outcome)), a.readStandings())
+	case openMoment:
+		return a, a.push(newMomentScreen(a.theme, a.clock, msg.outcome, msg.finding))
 	case openCode:
 		return a, a.push(newCodeScreen(msg.code))
 	case goBack:

@@ -34,6 +34,7 @@ var findingsKeys = keyTable{
 	{goUp, []string{"up"}, "up", "", "one finding up"},
 	{goDown, []string{"down"}, "down", "choose", "one finding down"},
 	{open, []string{"enter"}, "enter", "explain", "explain the chosen finding, with an unsafe and a safe example"},
+	{view, []string{"v"}, "v", "view", "look at the moment of the chosen finding in the cell"},
 	{checks, []string{"c"}, "c", "checks", "all checks with their points, or the findings again"},
 	{again, []string{"r"}, "r", "again", "hand the same file in again, once you have changed it"},
 	{goPageDown, []string{"pgdown", " "}, "space", "", "read on about the chosen finding"},
@@ -47,6 +48,7 @@ func (s *findingsScreen) Keys() keyTable {
 	for _, k := range findingsKeys {
 		switch {
 		case k.do == checks && s.outcome.Mark == nil:
+		case k.do == view && (s.outcome.Mark == nil || s.checks || s.count() == 0 || s.outcome.Lesson.Cell == nil):
 		case k.do == ask && len(s.outcome.Lesson.Quiz) == 0:
 		case s.count() == 0 && (k.do == goUp || k.do == goDown || k.do == open):
 		case k.do == ask && (s.outcome.Mark == nil || !s.outcome.Mark.Passed):
@@ -101,6 +103,8 @@ func (s *findingsScreen) key(msg tea.KeyMsg) (screen, tea.Cmd) {
 		if code := s.code(); code != "" {
 			return s, send(openCode{code})
 		}
+	case view:
+		return s, send(openMoment{s.outcome, s.chosen})
 	case again:
 		return s, send(handInAgain{s.outcome})
 	case ask:

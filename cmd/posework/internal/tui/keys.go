@@ -20,6 +20,8 @@ const (
 	open
 	leave
 	handIn
+	practise
+	view
 	ask
 	hint
 	toTask

@@ -47,6 +47,7 @@ var lessonKeys = keyTable{
 	{goFirst, []string{"home"}, "home", "", "to the beginning"},
 	{goLast, []string{"end"}, "end", "", "to the end"},
 	{toTask, []string{"t"}, "t", "task", "to the task and what is measured"},
+	{practise, []string{"p"}, "p", "practise", "move the arm, record poses and write the program at the bench"},
 	{handIn, []string{"h"}, "h", "hand in", "hand in a program file"},
 	{ask, []string{"a"}, "a", "questions", "answer the questions"},
 	{hint, []string{"n"}, "n", "hint", "show the next hint"},
@@ -59,6 +60,7 @@ func (s *lessonScreen) Keys() keyTable {
 	for _, k := range lessonKeys {
 		switch {
 		case s.lesson.Task == nil && (k.do == handIn || k.do == toTask):
+		case s.lesson.Cell == nil && k.do == practise:
 		case len(s.lesson.Quiz) == 0 && k.do == ask:
 		case s.hints == len(s.lesson.Hints) && k.do == hint:
 		default:
@@ -110,6 +112,8 @@ func (s *lessonScreen) key(msg tea.KeyMsg) (screen, tea.Cmd) {
 		s.hints++
 		s.render()
 		s.scroll(s.tip)
+	case practise:
+		return s, send(openPractice{s.lesson})
 	case handIn:
 		return s, send(openHandIn{s.lesson})
 	case ask:

@@ -22,6 +22,12 @@ type (
 	openHandIn   struct{ lesson *lessons.Lesson }
 	openQuiz     struct{ lesson *lessons.Lesson }
 	openFindings struct{ outcome *seat.Outcome }
+	openPractice struct{ lesson *lessons.Lesson }
+	openMoment   struct {
+		outcome *seat.Outcome
+		finding int // index into its mark's findings
+	}
+	showFindings struct{ outcome *seat.Outcome } // on top of the screen that sends it
 	openCode     struct{ code string }
 	handInAgain  struct{ outcome *seat.Outcome }
 	goBack       struct{}

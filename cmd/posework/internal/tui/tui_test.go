@@ -35,11 +35,11 @@ var sizes = []struct{ width, height int }{{80, 24}, {120, 40}, {40, 10}}
 
 // driver runs an App without a terminal: it obeys commands at once.
 type driver struct {
-	t   *testing.T
+	t   testing.TB
 	app *App
 }
 
-func start(t *testing.T, s *seat.Seat) *driver {
+func start(t testing.TB, s *seat.Seat) *driver {
 	t.Helper()
 	r := lipgloss.NewRenderer(io.Discard)
 	r.SetColorProfile(termenv.Ascii)
@@ -90,7 +90,8 @@ func (d *driver) keys(names ...string) {
 		"enter": {Type: tea.KeyEnter}, "esc": {Type: tea.KeyEsc}, "up": {Type: tea.KeyUp}, "down": {Type: tea.KeyDown},
 		"tab": {Type: tea.KeyTab}, "pgdown": {Type: tea.KeyPgDown}, "pgup": {Type: tea.KeyPgUp}, "home": {Type: tea.KeyHome},
 		"end": {Type: tea.KeyEnd}, "backspace": {Type: tea.KeyBackspace}, "space": {Type: tea.KeySpace, Runes: []rune{' '}},
-		"ctrl+c": {Type: tea.KeyCtrlC}, "ctrl+u": {Type: tea.KeyCtrlU},
+		"ctrl+c": {Type: tea.KeyCtrlC}, "ctrl+u": {Type: tea.KeyCtrlU}, "left": {Type: tea.KeyLeft}, "right": {Type: tea.KeyRight},
+		"shift+tab": {Type: tea.KeyShiftTab},
 	}
 	for _, name := range names {
 		if k, ok := special[name]; ok {
@@ -140,7 +141,7 @@ func (d *driver) golden(name string) {
 }
 
 // checkSize reports a view that does not fit its window.
-func checkSize(t *testing.T, view string, width, height int) {
+func checkSize(t testing.TB, view string, width, height int) {
 	t.Helper()
 	lines := strings.Split(view, "\n")
 	if len(lines) > height {
