@@ -93,7 +93,7 @@ func (r *reader) name(e *element, attr string) string {
 	switch {
 	case !ok || s == "":
 		r.l.Add(e.pos, "U004", "add "+attr+"=\"...\"", "<%s> has no %s", e.name, attr)
-	case strings.IndexFunc(s, source.Hidden) >= 0 || len(s) > 200:
+	case strings.IndexFunc(s, source.Hidden) >= 0 || strings.ContainsAny(s, "\n\t") || len(s) > 100:
 		r.l.Add(e.pos, "U004", "choose a short plain name", "<%s> has the name %s, which is too long or holds invisible characters", e.name, source.Quote(s))
 		return ""
 	}
