@@ -82,8 +82,11 @@ func TestDistance(t *testing.T) {
 		{"kitten", "sitting", 3}, {"ab", "ba", 1}, {"ca", "abc", 3}, {"", "abc", 3}, {"abc", "abc", 0},
 	}
 	for _, tt := range tests {
-		if got := distance([]rune(tt.a), []rune(tt.b)); got != tt.want {
-			t.Errorf("distance(%q, %q) = %d, want %d", tt.a, tt.b, got, tt.want)
+		for most := range 6 {
+			got := distance([]rune(tt.a), []rune(tt.b), most)
+			if tt.want <= most && got != tt.want || tt.want > most && got <= most {
+				t.Errorf("distance(%q, %q, %d) = %d, want %d", tt.a, tt.b, most, got, tt.want)
+			}
 		}
 	}
 }

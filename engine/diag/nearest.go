@@ -2,25 +2,35 @@ package diag
 
 import "strings"
 
+// maxWords is how many words Nearest looks at, and maxErrors how many differences
+// it forgives at most. They bound its work, whatever a stranger's file holds.
+const (
+	maxWords  = 1000
+	maxErrors = 3
+)
+
 // Nearest returns the word that a person most likely meant by got, or "" when
 // none is near: differences of case, hyphen and underscore are free, and at
-// most one character in three (but never the whole word) may be wrong, missing,
-// extra or swapped with its neighbour. Of equally near words the first wins.
+// most one character in three (three in all, and never the whole word) may be
+// wrong, missing, extra or swapped with its neighbour. Of equally near words the
+// first wins. Only the first 1,000 words are looked at.
 func Nearest(got string, words []string) string {
 	g := fold(got)
 	if len(g) == 0 || len(g) > 64 {
 		return ""
 	}
-	best, least := "", len(g)/3+1
-	if least > 3 {
-		least = 3
-	}
-	least++ // exclusive
-	for _, w := range words {
+	best, most := "", min(len(g)/3+1, maxErrors)
+	for _, w := range words[:min(len(words), maxWords)] {
 		f := fold(w)
-		d := distance(g, f)
-		if d < least && d < len(f) && d < len(g) {
-			best, least = w, d
+		if len(f) > len(g)+most || len(g) > len(f)+most {
+			continue
+		}
+		d := distance(g, f, most)
+		if d <= most && d < len(f) && d < len(g) {
+			best, most = w, d-1
+		}
+		if most < 0 {
+			break
 		}
 	}
 	return best
@@ -33,8 +43,10 @@ func fold(s string) []rune {
 
 // distance is the optimal string alignment distance: the least number of
 // insertions, deletions, substitutions and swaps of neighbours, none of them
-// applied twice to one place.
-func distance(a, b []rune) int {
+// applied twice to one place. Above most it is only known to be above most: cells
+// of the table that lie farther than that from its diagonal are left out.
+func distance(a, b []rune, most int) int {
+	far := most + 1
 	before := make([]int, len(b)+1)
 	last := make([]int, len(b)+1)
 	row := make([]int, len(b)+1)
@@ -42,8 +54,11 @@ func distance(a, b []rune) int {
 		last[j] = j
 	}
 	for i := 1; i <= len(a); i++ {
+		for j := range row {
+			row[j] = far
+		}
 		row[0] = i
-		for j := 1; j <= len(b); j++ {
+		for j := max(1, i-most); j <= min(len(b), i+most); j++ {
 			cost := 1
 			if a[i-1] == b[j-1] {
 				cost = 0
