@@ -2,6 +2,7 @@ package source
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"posework/engine/diag"
@@ -10,6 +11,7 @@ import (
 // Map is a mapping that is being read: it remembers which keys were asked for.
 type Map struct {
 	node    *Node
+	index   map[string]int // of the keys
 	asked   []string
 	missing []string
 	all     bool
@@ -31,7 +33,10 @@ func (n *Node) Map() *Map {
 		return &Map{}
 	}
 	if n.m == nil {
-		n.m = &Map{node: n}
+		n.m = &Map{node: n, index: make(map[string]int, len(n.keys))}
+		for i, k := range n.keys {
+			n.m.index[k.text] = i
+		}
 		if n.kind != Mapping {
 			n.wrongKind("a mapping", "write \"key: value\" lines or {key: value}")
 		}
@@ -48,11 +53,11 @@ func (m *Map) Get(key string) *Node {
 	if m.node == nil || m.node.kind != Mapping {
 		return nil
 	}
-	m.asked = append(m.asked, key)
-	for i, k := range m.node.keys {
-		if k.text == key {
-			return m.node.items[i]
-		}
+	if !slices.Contains(m.asked, key) {
+		m.asked = append(m.asked, key)
+	}
+	if i, ok := m.index[key]; ok {
+		return m.node.items[i]
 	}
 	return nil
 }
@@ -69,15 +74,8 @@ func (m *Map) Need(key string) *Node {
 
 // Has reports whether a key is there, without marking it as known.
 func (m *Map) Has(key string) bool {
-	if m.node == nil {
-		return false
-	}
-	for _, k := range m.node.keys {
-		if k.text == key {
-			return true
-		}
-	}
-	return false
+	_, ok := m.index[key]
+	return ok
 }
 
 // Misspelt reports whether some key is most likely a misspelling of one of words,
@@ -87,7 +85,7 @@ func (m *Map) Misspelt(words ...string) bool {
 		return false
 	}
 	for _, k := range m.node.keys {
-		if !contains(words, k.text) && diag.Nearest(k.text, words) != "" {
+		if !slices.Contains(words, k.text) && diag.Nearest(k.text, words) != "" {
 			return true
 		}
 	}
@@ -136,11 +134,11 @@ func (m *Map) Close() {
 		return
 	}
 	m.closed = true
-	missing := m.missing
+	missing, free := m.missing, m.free()
 	if !m.all {
 		for _, k := range m.node.keys {
-			if !contains(m.asked, k.text) {
-				near := diag.Nearest(k.text, m.free())
+			if !slices.Contains(m.asked, k.text) {
+				near := diag.Nearest(k.text, free)
 				k.Errorf("F012", m.hint(near), "unknown key %s in %s", Quote(k.text), m.node.label)
 				// A needed key that was only misspelt is not missing as well.
 				missing = without(missing, near)
@@ -160,7 +158,7 @@ func (m *Map) Close() {
 func (m *Map) free() []string {
 	var free []string
 	for _, a := range m.asked {
-		if !m.Has(a) && !contains(free, a) {
+		if !m.Has(a) {
 			free = append(free, a)
 		}
 	}
@@ -171,25 +169,10 @@ func (m *Map) hint(near string) string {
 	if near != "" {
 		return fmt.Sprintf("did you mean %q?", near)
 	}
-	var known []string
-	for _, a := range m.asked {
-		if !contains(known, a) {
-			known = append(known, a)
-		}
-	}
-	if len(known) == 0 {
+	if len(m.asked) == 0 {
 		return "delete it"
 	}
-	return "known here: " + strings.Join(known, ", ")
-}
-
-func contains(words []string, w string) bool {
-	for _, x := range words {
-		if x == w {
-			return true
-		}
-	}
-	return false
+	return "known here: " + strings.Join(m.asked, ", ")
 }
 
 func without(words []string, w string) []string {

@@ -90,7 +90,7 @@ func (p *parser) empty() {
 	p.list.Add(p.pos(1, 1), "F002", "write its first key", "the file is empty")
 }
 
-// plainText checks the size and the characters: UTF-8 without control or
+// plainText checks size, number of values and characters: UTF-8 without control or
 // invisible characters, which could hide a part of the file from its reader or
 // command the terminal that shows it.
 func (p *parser) plainText(data []byte) bool {
@@ -99,13 +99,19 @@ func (p *parser) plainText(data []byte) bool {
 			"the file is larger than %d kB, the greatest size that is read", MaxBytes>>10)
 		return false
 	}
-	line, column := 1, 1
+	line, column, commas := 1, 1, 0
 	for i := 0; i < len(data); {
 		r, size := utf8.DecodeRune(data[i:])
 		switch {
 		case r == utf8.RuneError && size <= 1:
 			p.list.Add(p.pos(line, column), "F003", "save the file as UTF-8 text", "this is no UTF-8 text (byte %#02x)", data[i])
 			return false
+		case r == ',':
+			// A list of so many values would be read at a great cost, and refused.
+			if commas++; commas > MaxValues {
+				p.list.Add(p.pos(line, column), "F007", "split the file", "the file holds more than %d keys and values, the most that are read", MaxValues)
+				return false
+			}
 		case r == '\n' || r == '\r' && (i+1 == len(data) || data[i+1] != '\n'):
 			line, column = line+1, 0
 		case r == 0:

@@ -19,6 +19,7 @@ func TestMalformed(t *testing.T) {
 		{"deep block", strings.Repeat("- ", 1000) + "a", `f:1:121: lists and mappings are nested deeper than 60, the greatest depth that is read; write it flatter`},
 		{"deep mixed", strings.Repeat("- ", 40) + strings.Repeat("[", 40) + strings.Repeat("]", 40), `f:1:101: lists and mappings are nested deeper than 60, the greatest depth that is read; write it flatter`},
 		{"too many values", "a: [" + strings.Repeat("1,", 50_000) + "]", `f:1:99999: the file holds more than 50000 keys and values, the most that are read; split the file`},
+		{"far too many values", "a: {" + strings.Repeat("a,", 100_000), `f:1:100006: the file holds more than 50000 keys and values, the most that are read; split the file`},
 		{"alias bomb", "a: &a [x, x]\nb: &b [*a, *a]\nc: [*b, *b]\n", `f:1:4: anchors (&name) are not read; delete the anchor, and write the value again where it was used`},
 		{"alias without anchor", "a: *b\n", `f:1:4: aliases (*name) are not read; write the value in its place`},
 		{"anchor to itself", "a: &a [*a]\n", `f:1:4: anchors (&name) are not read; delete the anchor, and write the value again where it was used`},

@@ -2,6 +2,7 @@ package source
 
 import (
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -207,7 +208,7 @@ func sameLines(a, b string) bool {
 		return false
 	}
 	for _, line := range x {
-		if !contains(y, line) {
+		if !slices.Contains(y, line) {
 			return false
 		}
 	}

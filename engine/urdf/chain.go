@@ -63,12 +63,8 @@ func (b *robot) tip(root *link, name string) *link {
 		if l := b.byName[name]; l != nil {
 			return l
 		}
-		var known []string
-		for _, l := range b.links {
-			known = append(known, l.name)
-		}
 		fix := "name one of " + list(names)
-		if near := diag.Nearest(name, known); near != "" {
+		if near := diag.Nearest(name, b.names); near != "" {
 			fix = fmt.Sprintf("did you mean %q?", near)
 		}
 		b.l.Add(b.root.pos, "U012", fix, "there is no link %s to be the flange", source.Quote(name))

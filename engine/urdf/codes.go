@@ -88,7 +88,7 @@ var Codes = []diag.Code{
 	{
 		ID: "U101", Title: "part of the file not used",
 		Meaning: "A note: elements of this kind are not part of an arm model, and are passed over.",
-		Bad:     "<gazebo> ... </gazebo>", Good: "",
+		Bad:     "<gazebo> ... </gazebo>", Good: "nothing to mend",
 	},
 	{
 		ID: "U102", Title: "mesh replaced",
@@ -113,6 +113,6 @@ var Codes = []diag.Code{
 	{
 		ID: "U106", Title: "branch stands still",
 		Meaning: "A note: joints beside the chain to the flange, such as a gripper's, stand still in their zero position.",
-		Bad:     "a revolute joint of a gripper", Good: "",
+		Bad:     "the joints of a gripper", Good: "the gripper as a tool of the cell",
 	},
 }

@@ -284,7 +284,7 @@ func TestNotes(t *testing.T) {
 func TestCodes(t *testing.T) {
 	last := ""
 	for _, c := range Codes {
-		if c.ID <= last || c.Title == "" || c.Meaning == "" || c.Bad == "" {
+		if c.ID <= last || c.Title == "" || c.Meaning == "" || c.Bad == "" || c.Good == "" {
 			t.Errorf("code %+v is out of order or not whole", c)
 		}
 		last = c.ID

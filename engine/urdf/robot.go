@@ -18,6 +18,8 @@ type robot struct {
 	name   string
 	links  []*link
 	byName map[string]*link
+	names  []string // of the links
+	lost   int      // names of links that were not found
 	joints map[string]*joint
 }
 
@@ -80,6 +82,7 @@ func (b *robot) link(e *element) {
 		b.l.Add(e.pos, "U004", "choose another name", "a second link has the name %s", source.Quote(l.name))
 	}
 	b.byName[l.name] = l
+	b.names = append(b.names, l.name)
 	b.known(e, "name", "/", "collision")
 	collides := false
 	for _, c := range e.children {
@@ -156,12 +159,12 @@ func (b *robot) end(e *element, which string) *link {
 	name := b.reader.name(c, "link")
 	l := b.byName[name]
 	if l == nil && name != "" {
-		var known []string
-		for _, l := range b.links {
-			known = append(known, l.name)
-		}
 		fix := "add <link name=" + source.Quote(name) + "/>"
-		if near := diag.Nearest(name, known); near != "" {
+		// A near name is looked for a few times only, which bounds the work.
+		if b.lost++; b.lost > 20 {
+			b.names = nil
+		}
+		if near := diag.Nearest(name, b.names); near != "" {
 			fix = "did you mean \"" + near + "\"?"
 		}
 		b.l.Add(c.pos, "U005", fix, "there is no link %s", source.Quote(name))
