@@ -66,19 +66,11 @@ func (b *builder) build() {
 	}
 }
 
-// count holds the cell to its limits.
+// count holds the cell to its limit of solids.
 func (b *builder) count() {
 	s := b.sheet
 	if b.solids > MaxSolids {
 		b.l.Add(s.node.Pos(), "C005", "leave some out", "the cell has %d solids, zones, parts and solids of tools, but at most %d are read", b.solids, MaxSolids)
-	}
-	for _, x := range []struct {
-		n    int
-		what string
-	}{{len(s.tools), "tools"}, {len(s.frames), "frames"}, {len(s.signals), "signals"}, {len(b.c.Events), "events"}} {
-		if x.n > MaxThings {
-			b.l.Add(s.node.Pos(), "C005", "leave some out", "the cell has %d %s, but at most %d are read", x.n, x.what, MaxThings)
-		}
 	}
 }
 

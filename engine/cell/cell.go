@@ -1,5 +1,3 @@
-// Package cell reads a cell: the arm, its tools, frames, solids, zones, parts
-// and signals, all in one world frame.
 package cell
 
 import (

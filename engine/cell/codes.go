@@ -26,7 +26,7 @@ var Codes = []diag.Code{
 	},
 	{
 		ID: "C005", Title: "cell too large",
-		Meaning: "A cell has at most 500 solids, zones, parts and solids of tools in all, and at most 500 tools, frames, signals and events of each.",
+		Meaning: "A cell has at most 500 solids, zones, parts and solids of tools in all, and each of its sections at most 500 entries.",
 		Bad:     "600 solids", Good: "a box where a wall of 600 bricks stood",
 	},
 	{

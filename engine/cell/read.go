@@ -201,7 +201,9 @@ func without(s *sheet, n *source.Node) {
 // keyed reads a section whose names are keys.
 func keyed(n *source.Node) []item {
 	var all []item
-	for _, e := range n.Map().Names() {
+	entries := n.Map().Names()
+	few(n, len(entries))
+	for _, e := range entries[:min(len(entries), MaxThings)] {
 		all = append(all, item{e.KeyNode.Name(), e.KeyNode, e.Value})
 	}
 	return all
@@ -210,7 +212,9 @@ func keyed(n *source.Node) []item {
 // listed reads a section that is a list of things with a name.
 func listed(n *source.Node) []item {
 	var all []item
-	for _, v := range n.List() {
+	items := n.List()
+	few(n, len(items))
+	for _, v := range items[:min(len(items), MaxThings)] {
 		key := v.Map().Need("name")
 		it := item{key.Name(), key, v}
 		if i := index(all, it.name); i >= 0 && key.OK() {
@@ -219,6 +223,11 @@ func listed(n *source.Node) []item {
 		all = append(all, it)
 	}
 	return all
+}
+
+// few reports a section that is too long.
+func few(n *source.Node, count int) {
+	n.Check(count <= MaxThings, "C005", "leave some out", "%s has %d entries, but at most %d are read", n.Label(), count, MaxThings)
 }
 
 func index(items []item, name string) int {

@@ -349,8 +349,10 @@ func TestMistakes(t *testing.T) {
 		{"event takes from afar", event("{when: {out: on, near: q}, then: {hold: p}}"), "f:1:236: the event takes p wherever it lies; write near: p in when"},
 		{"event in the past", event("{when: {out: on}, then: {in: on}, after: -1 s}"), "f:1:237: after is -1 s, but must be from 0 to 3600 s; write at most 3600 s"},
 
-		{"too many solids", cell("solids: [" + many(501, "{name: s%d, box: [1, 1, 1], xyz: [0, 0, 0]}") + "]"), "f:1:7: the cell has 501 solids, zones, parts and solids of tools, but at most 500 are read; leave some out"},
-		{"too many signals", cell("signals: {" + many(501, "s%d: input") + "}"), "f:1:7: the cell has 501 signals, but at most 500 are read; leave some out"},
+		{"too many solids", cell("solids: [" + many(300, "{name: s%d, box: [1, 1, 1], xyz: [0, 0, 0]}") + "], zones: [" + many(201, "{name: s%d, box: [1, 1, 1], xyz: [0, 0, 0], rule: keep-out}") + "]"), "f:1:7: the cell has 501 solids, zones, parts and solids of tools, but at most 500 are read; leave some out"},
+		{"a long list", cell("solids: [" + many(501, "{name: s%d, box: [1, 1, 1], xyz: [0, 0, 0]}") + "]"), "f:1:41: solids has 501 entries, but at most 500 are read; leave some out"},
+		{"a long mapping", cell("signals: {" + many(501, "s%d: input") + "}"), "f:1:42: signals has 501 entries, but at most 500 are read; leave some out"},
+		{"many events", cell("signals: {a: input}, events: [" + many(501, "{when: {a: on}, then: {a: off}, after: %d s}") + "]"), "f:1:62: events has 501 entries, but at most 500 are read; leave some out"},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {

@@ -22,7 +22,9 @@ func (b *builder) signal(it item) {
 
 func (b *builder) events() {
 	n := b.sheet.events
-	for _, v := range n.List() {
+	items := n.List()
+	few(n, len(items))
+	for _, v := range items[:min(len(items), MaxThings)] {
 		m := v.Map()
 		e := Event{Pos: v.Pos(), Near: -1, Hold: -1, Let: -1}
 		when, then := m.Need("when"), m.Need("then")
