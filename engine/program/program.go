@@ -1,4 +1,3 @@
-// Package program reads and writes a learner's program: poses, then steps.
 package program
 
 import (

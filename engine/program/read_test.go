@@ -246,3 +246,76 @@ func TestCodes(t *testing.T) {
 		last = c.ID
 	}
 }
+
+// TestMalformed pins what a learner sees of files that are broken in the ways
+// that a course meets: one message each, with its place.
+func TestMalformed(t *testing.T) {
+	step := func(s string) string { return head + "steps:\n  - " + s + "\n" }
+	tests := []struct{ name, in, want string }{
+		{"unknown key", step("{to: a, path: joint, speeed: 20 %, end: stop}"), `pick.yaml:4:26: unknown key "speeed" in item 1 of steps; did you mean "speed"?`},
+		{"missing unit", step("{to: a, path: line, speed: 80, end: stop}"), "pick.yaml:4:32: speed is 80 without a unit; write 80 mm/s or 80 %"},
+		{"not a number", strings.Replace(step("{to: a, path: joint, speed: 20 %, end: stop}"), "[0, 0, 0, 0, 0, 1]", "[0, 0, NaN, 0, 0, 1]", 1), `pick.yaml:2:57: item 3 of axes: "NaN" is not a number that can be reckoned with; write a finite number`},
+		{"empty", "", "pick.yaml:1:1: the file is empty; write its first key"},
+		{"10 MB of junk", strings.Repeat("\x00junk", 2<<20), "pick.yaml:1:1: the file is larger than 256 kB, the greatest size that is read; split it or delete what it does not need"},
+		{"1,000-deep nesting", head + "steps: " + strings.Repeat("[", 1000) + strings.Repeat("]", 1000), "pick.yaml:3:68: lists and mappings are nested deeper than 60, the greatest depth that is read; write it flatter"},
+		{"alias bomb", "a: &a [x, x]\nb: &b [*a, *a, *a]\nc: &c [*b, *b, *b]\n", "pick.yaml:1:4: anchors (&name) are not read; delete the anchor, and write the value again where it was used"},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			p, l := Read("pick.yaml", []byte(tt.in))
+			if got := l.Error(); got != tt.want || p != nil {
+				t.Errorf("Read reports\n%s\nwant\n%s", got, tt.want)
+			}
+		})
+	}
+}
+
+// TestCodeExamples reads the examples of the table: each bad one raises its code
+// and no other, each good one none.
+func TestCodeExamples(t *testing.T) {
+	const poses = "a: {axes: [0, 0, 0, 0, 0, 0]}, b: {axes: [0, 0, 0, 0, 0, 1]}, r0: {axes: [0, 0, 0, 0, 0, 2]}, r1: {axes: [0, 0, 0, 0, 0, 3]}, r2: {axes: [0, 0, 0, 0, 0, 4]}, " +
+		"t1: {axes: [0, 0, 0, 0, 0, 5]}, t2: {axes: [0, 0, 0, 0, 0, 6]}, t3: {axes: [0, 0, 0, 0, 0, 7]}, t4: {axes: [0, 0, 0, 0, 0, 8]}, "
+	whole := func(ex string) string {
+		ex = strings.ReplaceAll(ex, "[...]", "[{pause: 1 s}]")
+		var extra, section string
+		if !strings.HasPrefix(ex, "home:") {
+			extra += "home: {axes: [0, 0, 0, 0, 0, 9]}, "
+		}
+		if !strings.HasPrefix(ex, "over:") {
+			extra += "over: {axes: [0, 0, 0, 0, 0, 10]}, "
+		}
+		switch key, _, _ := strings.Cut(ex, ":"); {
+		case strings.HasPrefix(ex, "- "):
+			section = "steps:\n" + ex
+		case key == "home" || key == "over":
+			extra += ex
+		case key == "speed":
+			section = "steps: [{to: home, path: line, end: stop, " + ex + "}]"
+		case key == "end":
+			section = "steps: [{to: home, path: joint, speed: 20 %, " + ex + "}]"
+		default:
+			section = ex
+		}
+		if !strings.HasPrefix(section, "steps") {
+			section += "\nsteps: [{pause: 1 s}]"
+		}
+		if !strings.Contains(section, "routines") {
+			section += "\nroutines: {retreat: [{pause: 1 s}]}"
+		}
+		return "posework: program/1\nposes: {" + poses + extra + "}\n" + section + "\n"
+	}
+	for _, c := range Codes {
+		_, l := Read("f", []byte(whole(c.Bad)))
+		for _, d := range l {
+			if d.Code != c.ID {
+				t.Errorf("%s: the bad example raises %s: %v", c.ID, d.Code, d)
+			}
+		}
+		if len(l) == 0 {
+			t.Errorf("%s: the bad example is read", c.ID)
+		}
+		if _, l := Read("f", []byte(whole(c.Good))); len(l) > 0 {
+			t.Errorf("%s: the good example raises %v", c.ID, l)
+		}
+	}
+}

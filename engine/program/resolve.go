@@ -17,7 +17,9 @@ type resolver struct {
 	frames   map[string]int
 	routines map[string]int
 	poseList []string
-	length   []int // steps of a routine written out; 0: not known yet, -1: being counted
+	calls    []string // names of the routines
+	unknown  int      // names that were not found
+	length   []int    // steps of a routine written out; 0: not known yet, -1: being counted
 }
 
 func newResolver(p *Program, l *diag.List) *resolver {
@@ -31,6 +33,7 @@ func newResolver(p *Program, l *diag.List) *resolver {
 	}
 	for i := range p.Routines {
 		r.routines[p.Routines[i].Name] = i
+		r.calls = append(r.calls, p.Routines[i].Name)
 	}
 	r.length = make([]int, len(p.Routines))
 	return r
@@ -73,13 +76,18 @@ func (r *resolver) pose(use Ref) {
 	if _, ok := r.poses[use.Name]; ok {
 		return
 	}
-	r.l.Add(use.Pos, "P013", unknown(use.Name, r.poseList, "add it to poses"), "no pose is named %q", use.Name)
+	r.l.Add(use.Pos, "P013", r.suggest(use.Name, r.poseList, "add it to poses"), "no pose is named %q", use.Name)
 }
 
-// unknown suggests a name in place of one that there is not.
-func unknown(name string, known []string, other string) string {
-	if near := diag.Nearest(name, known); near != "" {
-		return fmt.Sprintf("did you mean %q?", near)
+// maxSuggestions is for how many unknown names a near one is looked for.
+const maxSuggestions = 100
+
+// suggest suggests a name in place of one that there is not.
+func (r *resolver) suggest(name string, known []string, other string) string {
+	if r.unknown++; r.unknown <= maxSuggestions {
+		if near := diag.Nearest(name, known); near != "" {
+			return fmt.Sprintf("did you mean %q?", near)
+		}
 	}
 	return other
 }
@@ -101,11 +109,7 @@ func (r *resolver) steps(steps []Step) {
 			r.steps(s.Steps)
 		case Call:
 			if _, ok := r.routines[s.Call.Name]; !ok {
-				var known []string
-				for i := range r.p.Routines {
-					known = append(known, r.p.Routines[i].Name)
-				}
-				r.l.Add(s.Call.Pos, "P013", unknown(s.Call.Name, known, "add it to routines"), "no routine is named %q", s.Call.Name)
+				r.l.Add(s.Call.Pos, "P013", r.suggest(s.Call.Name, r.calls, "add it to routines"), "no routine is named %q", s.Call.Name)
 			}
 		}
 	}
