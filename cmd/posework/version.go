@@ -25,7 +25,7 @@ func (c *versionCmd) Run(s *session) error {
 	if err != nil {
 		return err
 	}
-	_, err = fmt.Fprintf(s.out, "posework %s\ncourse %s, %d lessons\n", programVersion(), course.version, len(course.Lessons))
+	_, err = fmt.Fprintf(s.out, "posework %s\ncourse %s, %s\n", programVersion(), course.version, plural(len(course.Lessons), "lesson", "lessons"))
 	return err
 }
 
