@@ -145,13 +145,27 @@ func (s *session) person() (string, error) {
 	return name, nil
 }
 
-// store opens the records: --records, else the user's data folder.
-func (s *session) store() (*records.Store, error) {
-	dsn := s.options.Records
-	if dsn == "" {
-		dsn = records.DefaultPath(os.Getenv)
+// place is where the records are: --records, else the user's data folder.
+func (s *session) place() string {
+	if s.options.Records != "" {
+		return s.options.Records
 	}
-	return records.Open(s.ctx, dsn)
+	return records.DefaultPath(os.Getenv)
+}
+
+// store opens the records, new ones where there are none yet.
+func (s *session) store() (*records.Store, error) { return records.Open(s.ctx, s.place()) }
+
+// oldStore opens records that are there already: of a mistyped name it would be
+// wrong to say that nothing is the matter with it.
+func (s *session) oldStore() (*records.Store, error) {
+	place := s.place()
+	if file, ok := records.File(place); ok {
+		if _, err := os.Stat(file); errors.Is(err, fs.ErrNotExist) {
+			return nil, fmt.Errorf("there are no records at %s yet; name others with --records", file)
+		}
+	}
+	return records.Open(s.ctx, place)
 }
 
 // seat takes the learner's place in the course.

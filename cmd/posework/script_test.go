@@ -29,6 +29,10 @@ func TestScripts(t *testing.T) {
 		Setup: func(e *testscript.Env) error {
 			e.Setenv("XDG_DATA_HOME", e.WorkDir+"/data")
 			e.Setenv("USER", "jo")
+			// A small course with questions whose answers are known.
+			if err := os.CopyFS(e.WorkDir+"/own", os.DirFS("testdata/own")); err != nil {
+				return err
+			}
 			return copyAnswers(e.WorkDir)
 		},
 		// Statuses other than 0 are told apart: "! exec" alone takes 1 for 2.

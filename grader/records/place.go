@@ -41,3 +41,12 @@ func defaultPath(goos string, env func(string) string) string {
 	}
 	return path.Join(home, ".local/share", file)
 }
+
+// File returns the path of the SQLite file that dsn names, and whether it names
+// one.
+func File(dsn string) (path string, ok bool) {
+	if strings.HasPrefix(dsn, "postgres://") || strings.HasPrefix(dsn, "postgresql://") {
+		return "", false
+	}
+	return strings.TrimPrefix(dsn, "sqlite:"), true
+}

@@ -5,7 +5,6 @@ import (
 	"database/sql"
 	"errors"
 	"fmt"
-	"strings"
 	"time"
 )
 
@@ -59,11 +58,13 @@ type dialect interface {
 func Open(ctx context.Context, dsn string) (*Store, error) {
 	var s *Store
 	var err error
-	switch {
+	switch file, lite := File(dsn); {
 	case dsn == "":
 		return nil, errors.New("open records: no place is named; set HOME or XDG_DATA_HOME, or name a file")
+	case lite:
+		s, err = openSQLite(ctx, file)
 	default:
-		s, err = openSQLite(ctx, strings.TrimPrefix(dsn, "sqlite:"))
+		err = errors.New("this build keeps records in files only")
 	}
 	if err != nil {
 		return nil, fmt.Errorf("open records: %w", err)

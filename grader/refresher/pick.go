@@ -10,6 +10,15 @@ import (
 // Longest is how long a refresher takes at most, unless told otherwise.
 const Longest = 5 * time.Minute
 
+// TimeFor returns how long a question takes a person: four questions, one of them
+// to spot a hazard in a program, make five minutes. Our own choice.
+func TimeFor(spot bool) time.Duration {
+	if spot {
+		return 90 * time.Second
+	}
+	return 70 * time.Second
+}
+
 // Question is what a refresher needs to know of a question.
 type Question struct {
 	ID   string        // of the deck or lesson and of the question in it: "D1/D1-Q2"

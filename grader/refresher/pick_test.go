@@ -117,3 +117,9 @@ func TestPickAlwaysKeepsItsPromises(t *testing.T) {
 		}
 	})
 }
+
+func TestFourQuestionsFillFiveMinutes(t *testing.T) {
+	if got := TimeFor(true) + 3*TimeFor(false); got != Longest {
+		t.Errorf("four questions take %v, want %v", got, Longest)
+	}
+}
