@@ -2,6 +2,7 @@ package source
 
 import (
 	"bytes"
+	"errors"
 	"fmt"
 	"io"
 	"strings"
@@ -37,7 +38,7 @@ func Parse(name string, data []byte, firstLine int, l *diag.List) *Node {
 		panic("source: " + err.Error()) // the options are constant
 	}
 	var doc yaml.Node
-	if err := loader.Load(&doc); err == io.EOF {
+	if err := guard(func() error { return loader.Load(&doc) }); err == io.EOF {
 		p.empty()
 		return nil
 	} else if err != nil {
@@ -45,7 +46,7 @@ func Parse(name string, data []byte, firstLine int, l *diag.List) *Node {
 		return nil
 	}
 	var second yaml.Node
-	if err := loader.Load(&second); err == nil {
+	if err := guard(func() error { return loader.Load(&second) }); err == nil {
 		p.list.Add(p.pos(second.Line, second.Column), "F010", "keep one document and delete the rest", "a second document begins here, but a file holds one")
 		return nil
 	} else if err != io.EOF {
@@ -65,6 +66,18 @@ func Parse(name string, data []byte, firstLine int, l *diag.List) *Node {
 		return nil
 	}
 	return root
+}
+
+// guard turns a panic of the YAML library into an error. None is known, but its
+// code has some for states that it holds to be impossible, and a file from a
+// stranger must not end a class.
+func guard(load func() error) (err error) {
+	defer func() {
+		if recover() != nil {
+			err = errors.New("the YAML library gave up on it")
+		}
+	}()
+	return load()
 }
 
 // tooDeep is the error with which the YAML scanner stops at [MaxDepth].

@@ -122,3 +122,14 @@ func TestLimitsAreInclusive(t *testing.T) {
 		}
 	}
 }
+
+func TestGuard(t *testing.T) {
+	p := &parser{file: &file{name: "f", first: 1, list: new(diag.List)}}
+	p.syntax(guard(func() error { panic("impossible") }))
+	if got, want := p.list.Error(), "f:1:1: this is no YAML: the YAML library gave up on it"; got != want {
+		t.Errorf("a panic reports %s, want %s", got, want)
+	}
+	if err := guard(func() error { return nil }); err != nil {
+		t.Error(err)
+	}
+}

@@ -294,3 +294,29 @@ func TestCodes(t *testing.T) {
 		last = c.ID
 	}
 }
+
+func TestMisspeltAndReports(t *testing.T) {
+	var l diag.List
+	n := Parse("f", []byte("{bpx: 1, name: 2}"), 1, &l)
+	m := n.Map()
+	if !m.Misspelt("box", "sphere") || m.Misspelt("cylinder") || m.Misspelt("name") {
+		t.Error("bpx is near box only, and name is no misspelling of itself")
+	}
+	if n.Reports() != &l || n.Kind() != Mapping || m.Get("name").Label() != "name" {
+		t.Error("Reports, Kind or Label is not that of the text")
+	}
+	var none *Node
+	if none.Reports() != nil || none.Map().Misspelt("a") {
+		t.Error("an absent value reports somewhere")
+	}
+}
+
+// TestLoneCarriageReturns: an old line end counts as a line, as in editors.
+func TestLoneCarriageReturns(t *testing.T) {
+	var l diag.List
+	m := Parse("f", []byte("a: 1\rb: [x,\r y]\rc: 3"), 1, &l).Map()
+	from, to := m.Get("b").Span()
+	if p := m.Get("c").Pos(); len(l) > 0 || p.Line != 4 || p.Column != 4 || from != 8 || to != 15 {
+		t.Errorf("c is at %v, b from %d to %d: %v", p, from, to, l)
+	}
+}
