@@ -104,3 +104,25 @@ func BenchmarkSmallest(b *testing.B) {
 		i++
 	}
 }
+
+func BenchmarkOnCircle(b *testing.B) {
+	rng := rand.New(rand.NewPCG(11, 4))
+	var k [64][5]float64
+	for i := range k {
+		for n := 0; n < 4; {
+			for j := range k[i] {
+				k[i][j] = rng.NormFloat64()
+			}
+			var out [4]turn
+			n = onCircle(k[i][0], k[i][1], k[i][2], k[i][3], k[i][4], &out)
+		}
+	}
+	b.ReportAllocs()
+	i := 0
+	for b.Loop() {
+		var out [4]turn
+		k := &k[i&63]
+		onCircle(k[0], k[1], k[2], k[3], k[4], &out)
+		i++
+	}
+}

@@ -53,7 +53,7 @@ func TestOnCircleFindsAll(t *testing.T) {
 					slope *= math.Abs(math.Sin((want[i] - want[j]) / 2))
 				}
 			}
-			if least > 1e-12+1e-14/slope {
+			if least > 1e-12+1e-13/slope {
 				t.Errorf("root %.15g missed by %g", want[i], least)
 			}
 		}

@@ -180,3 +180,86 @@ func randomMixed(rng *rand.Rand) *Chain {
 	}
 	return NewChain(IdentityPose, dh, IdentityPose)
 }
+
+// At every distance from a singular configuration of any kind, down to none: the
+// solutions that are given reach the pose, and the one it was made from is found as
+// well as its conditioning allows.
+func TestSolveNearSingular(t *testing.T) {
+	n := 60
+	if testing.Short() {
+		n = 6
+	}
+	rng := rand.New(rand.NewPCG(3, 99))
+	var chains []*Chain
+	for _, name := range []string{"meet23", "parallel12", "meet12", "skew"} {
+		chains = append(chains, shapedChain(name))
+	}
+	for _, a := range arms {
+		chains = append(chains, a.chain)
+	}
+	for _, f := range closedFamilies {
+		chains = append(chains, randomChain(rng, f), randomChain(rng, f))
+	}
+	for _, c := range chains {
+		for range n {
+			q, axis, ok := singularOn(rng, c)
+			if !ok {
+				continue
+			}
+			for k := range 14 {
+				r := q
+				if k < 13 {
+					r[axis] += math.Pow(10, -float64(k))
+				}
+				checkNearSingular(t, c, &r, k)
+			}
+		}
+	}
+}
+
+func checkNearSingular(t *testing.T, c *Chain, q *Joints, k int) {
+	t.Helper()
+	var f Frames
+	c.Forward(q, &f)
+	var s Solutions
+	c.Inverse().Solve(&f[6], q, &s)
+	if s.Residual > 0 {
+		t.Errorf("%v, 1e-%d from singular at %v: residual %g mm", c.inv.Family(), k, *q, s.Residual)
+		return
+	}
+	checkReached(t, c.inv.Family().String(), c, &f[6], &s)
+	// Rounding of 1e-13 mm in the pose, over the smallest singular value; or its
+	// square root, where two solutions are about to part.
+	if d := nearestSolution(&s, q); s.Complete && !s.Singular && !(d*smallest(c, q) <= 1e-10) && !(d <= 1e-5) {
+		t.Errorf("%v, 1e-%d from singular: %v missed by %g rad among %d solutions, smallest singular value %g", c.inv.Family(), k, *q, d, s.N, smallest(c, q))
+	}
+}
+
+// singularOn looks for a singular configuration by turning one axis until the
+// Jacobian's determinant changes its sign.
+func singularOn(rng *rand.Rand, c *Chain) (q Joints, axis int, ok bool) {
+	q = randomJoints(rng)
+	axis = 1 + rng.IntN(4)
+	at := func(x float64) float64 {
+		r := q
+		r[axis] = x
+		return det(c, r)
+	}
+	lo := -math.Pi
+	for hi := lo + 0.1; hi < math.Pi; hi += 0.1 {
+		if at(lo)*at(hi) >= 0 {
+			lo = hi
+			continue
+		}
+		for range 60 {
+			if mid := (lo + hi) / 2; at(lo)*at(mid) < 0 {
+				hi = mid
+			} else {
+				lo = mid
+			}
+		}
+		q[axis] = lo
+		return q, axis, true
+	}
+	return q, axis, false
+}

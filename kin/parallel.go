@@ -144,7 +144,7 @@ func (w *parallel) solveOffset(t *Pose, px, py, pz, rx, ry, rz float64, seed *Jo
 			}
 			known := false
 			for _, f := range found[:count] {
-				known = known || math.Abs(f[0].c-t1.c)+math.Abs(f[0].s-t1.s)+math.Abs(f[1].c-t5.c)+math.Abs(f[1].s-t5.s) < 1e-7 // one double root
+				known = known || !f[0].differs(t1) && !f[1].differs(t5)
 			}
 			if !known {
 				found[count] = [2]turn{t1, t5}
@@ -158,26 +158,27 @@ func (w *parallel) solveOffset(t *Pose, px, py, pz, rx, ry, rz float64, seed *Jo
 // meet takes axes 1 and 5 to a common solution of the two conditions by Newton
 // steps and reports whether they got near: the polish does the rest, and judges.
 func (w *parallel) meet(k, m Vec, t1, t5 *turn) bool {
-	for step := 0; ; step++ {
+	near := false
+	for range 8 {
 		e0 := k.X + k.Y*t1.c + k.Z*t1.s - t5.c
 		e1 := m.X + m.Y*t1.c + m.Z*t1.s - t5.s
-		if step == 8 {
-			return math.Abs(e0) <= 1e-5 && math.Abs(e1) <= 1e-5
-		}
+		near = math.Abs(e0)+math.Abs(e1) <= 1e-5
 		// a d1 + sin(th5) d5 = -e0, b d1 - cos(th5) d5 = -e1
 		a, b := k.Z*t1.c-k.Y*t1.s, m.Z*t1.c-m.Y*t1.s
 		det := -a*t5.c - b*t5.s
 		d1, d5 := (e0*t5.c+e1*t5.s)/det, (b*e0-a*e1)/det
-		if size := math.Abs(d1) + math.Abs(d5); !(size < 0.3) {
-			if !(size < 3) {
-				step = 7 // give it up unless it is there
-				continue
-			}
+		size := math.Abs(d1) + math.Abs(d5)
+		switch {
+		case near && (size < 1e-14 || !(size < 0.05)):
+			return true // there, or so near a double root that a step would lead away
+		case !(size < 3):
+			return false
+		case size > 0.3:
 			d1, d5 = d1*0.3/size, d5*0.3/size
 		}
-		*t1, *t5 = t1.plus(turnOf(d1)), t5.plus(turnOf(d5))
-		*t1, *t5 = toward(t1.c, t1.s), toward(t5.c, t5.s)
+		*t1, *t5 = t1.nudge(d1), t5.nudge(d5)
 	}
+	return near
 }
 
 // finish adds the solutions for given axes 1 and 5.

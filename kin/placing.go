@@ -28,7 +28,7 @@ func between(x, y, u, v, seed float64) (t turn, free bool) {
 	if x*x+y*y <= onAxisTol*onAxisTol || u*u+v*v <= onAxisTol*onAxisTol {
 		return turnOf(seed), true
 	}
-	return toward(u, v).minus(toward(x, y)), false
+	return toward(x*u+y*v, x*v-y*u), false
 }
 
 // placeMeet23: turning axes 2 and 3 keeps the wrist centre at the distance |u|
@@ -37,7 +37,7 @@ func (w *spherical) placeMeet23(p Vec, seed *Joints, out *[4]placing) int {
 	c := Vec{w.a[0], -w.sa[0] * w.d[1], w.ca[0] * w.d[1]}
 	k := (p.Norm2()+c.Norm2()-w.u.Norm2())/2 - p.Z*c.Z
 	tol := onAxisTol * (c.Norm() + w.l)
-	first, second, _, free := twoTurns(p.X*c.X+p.Y*c.Y, p.Y*c.X-p.X*c.Y, k, tol)
+	first, second, over, free := twoTurns(p.X*c.X+p.Y*c.Y, p.Y*c.X-p.X*c.Y, k, tol)
 	if free {
 		first = turnOf(seed[0])
 		second = first
@@ -48,12 +48,14 @@ func (w *spherical) placeMeet23(p Vec, seed *Joints, out *[4]placing) int {
 		x -= w.a[0]
 		g := Vec{x, w.ca[0]*y + w.sa[0]*p.Z, w.ca[0]*p.Z - w.sa[0]*y}
 		fy := (g.Z - w.d[1] - w.ca[1]*w.u.Z) / w.sa[1]
-		a, b, _, _ := twoTurns(w.u.Y, w.u.X, fy, 0)
+		a, b, over3, _ := twoTurns(w.u.Y, w.u.X, fy, 0)
 		for j, t3 := range [2]turn{a, b} {
 			_, h := w.third(t3)
 			t2, free2 := between(h.X, h.Y, g.X, g.Y, seed[1])
 			out[n] = placing{t: [3]turn{t1, t2, t3}, loose: free || free2}
-			w.settle(p, &out[n])
+			if over > 0 || over3 > 0 || w.delicate {
+				w.settle(p, &out[n])
+			}
 			n++
 			if j == 0 && a == b {
 				break
@@ -70,7 +72,7 @@ func (w *spherical) placeMeet23(p Vec, seed *Joints, out *[4]placing) int {
 // a planar arm.
 func (w *spherical) placeParallel12(p Vec, seed *Joints, out *[4]placing) int {
 	fy := (w.sigma*p.Z - w.d[1] - w.ca[1]*w.u.Z) / w.sa[1]
-	a, b, _, _ := twoTurns(w.u.Y, w.u.X, fy, 0)
+	a, b, over3, _ := twoTurns(w.u.Y, w.u.X, fy, 0)
 	n := 0
 	for j, t3 := range [2]turn{a, b} {
 		_, h := w.third(t3)
@@ -80,7 +82,9 @@ func (w *spherical) placeParallel12(p Vec, seed *Joints, out *[4]placing) int {
 			t2 := bend.minus(tip)
 			t2.s *= w.sigma
 			out[n] = placing{t: [3]turn{k.base[i], t2, t3}, loose: k.free}
-			w.settle(p, &out[n])
+			if over3 > 0 || k.miss > 0 || w.delicate {
+				w.settle(p, &out[n])
+			}
 			n++
 			if k.bend.s == 0 {
 				break
@@ -98,7 +102,7 @@ func (w *spherical) placeParallel12(p Vec, seed *Joints, out *[4]placing) int {
 func (w *spherical) placeMeet12(p Vec, seed *Joints, out *[4]placing) int {
 	e := w.d[1] * w.sa[1]
 	k := (p.Norm2()-w.a[1]*w.a[1]-w.d[1]*w.d[1]-w.u.Norm2())/2 - w.d[1]*w.ca[1]*w.u.Z
-	first, second, _, free := twoTurns(w.a[1]*w.u.X+e*w.u.Y, e*w.u.X-w.a[1]*w.u.Y, k, 0)
+	first, second, over3, free := twoTurns(w.a[1]*w.u.X+e*w.u.Y, e*w.u.X-w.a[1]*w.u.Y, k, 0)
 	if free {
 		first = turnOf(seed[2])
 		second = first
@@ -107,7 +111,7 @@ func (w *spherical) placeMeet12(p Vec, seed *Joints, out *[4]placing) int {
 	for i, t3 := range [2]turn{first, second} {
 		_, h := w.third(t3)
 		gy := (p.Z - w.ca[0]*h.Z) / w.sa[0]
-		a, b, _, free2 := twoTurns(h.Y, h.X, gy, onAxisTol)
+		a, b, over2, free2 := twoTurns(h.Y, h.X, gy, onAxisTol)
 		if free2 {
 			a = turnOf(seed[1])
 			b = a
@@ -116,7 +120,9 @@ func (w *spherical) placeMeet12(p Vec, seed *Joints, out *[4]placing) int {
 			gx, gy := t2.apply(h.X, h.Y)
 			t1, free1 := between(gx, w.ca[0]*gy-w.sa[0]*h.Z, p.X, p.Y, seed[0])
 			out[n] = placing{t: [3]turn{t1, t2, t3}, loose: free || free1 || free2}
-			w.settle(p, &out[n])
+			if over2 > 0 || over3 > 0 || w.delicate {
+				w.settle(p, &out[n])
+			}
 			n++
 			if j == 0 && a == b {
 				break
@@ -162,13 +168,11 @@ func (w *spherical) placeSkew(p Vec, seed *Joints, out *[4]placing) int {
 // repeats reports whether the placing is already among others.
 func (q *placing) repeats(others []placing) bool {
 	for i := range others {
-		d := 0.0
-		for j := range q.t {
-			d += math.Abs(q.t[j].c-others[i].t[j].c) + math.Abs(q.t[j].s-others[i].t[j].s)
+		o := &others[i]
+		if q.t[2].differs(o.t[2]) || q.t[1].differs(o.t[1]) || q.t[0].differs(o.t[0]) {
+			continue
 		}
-		if d < 1e-7 { // one double root
-			return true
-		}
+		return true
 	}
 	return false
 }
@@ -232,8 +236,7 @@ func advance(t *[3]turn, step Vec) bool {
 		if !(math.Abs(s) < 0.3) {
 			return false
 		}
-		u := t[i].plus(turn{1 - s*s/2, s})
-		t[i] = toward(u.c, u.s)
+		t[i] = t[i].nudge(s)
 	}
 	return true
 }

@@ -15,15 +15,18 @@ type spherical struct {
 	// Angle of u about axis 3.
 	phi turn
 
-	side    float64 // parallel23: the wrist centre's height along axis 2
-	sigma   float64 // cos(alpha2), or cos(alpha1), where that is +1 or -1
-	square  bool    // axes 4-5 and 5-6 meet at right angles
-	s45     float64 // then sin(alpha4) sin(alpha5), +1 or -1
-	up      float64 // sign of the elbow sine that has the elbow up
-	flip    float64 // -1 when q5 = 0 stands for th5 = pi
-	accept  float64 // greatest miss that counts as reached, mm
-	tilt    float64 // the same for the orientation, rad
-	hasSide bool    // shoulder, elbow and wrist alignments exist
+	side   float64 // parallel23: the wrist centre's height along axis 2
+	sigma  float64 // cos(alpha2), or cos(alpha1), where that is +1 or -1
+	square bool    // axes 4-5 and 5-6 meet at right angles
+	s45    float64 // then sin(alpha4) sin(alpha5), +1 or -1
+	up     float64 // sign of the elbow sine that has the elbow up
+	flip   float64 // -1 when q5 = 0 stands for th5 = pi
+	accept float64 // greatest miss that counts as reached, mm
+	tilt   float64 // the same for the orientation, rad
+	// Some twist between the first axes is so small that dividing by it loses
+	// digits.
+	delicate bool
+	hasSide  bool // shoulder, elbow and wrist alignments exist
 }
 
 // shape is how the first three axes lie.
@@ -49,6 +52,9 @@ func fitSpherical(k *canonical, off5 float64) (w spherical, ok bool) {
 	w.phi = toward(w.u.X, w.u.Y)
 	w.square = k.ca[3] == 0 && k.ca[4] == 0
 	w.s45 = k.sa[3] * k.sa[4]
+	for _, s := range w.sa[:3] {
+		w.delicate = w.delicate || s != 0 && math.Abs(s) < 0.1
+	}
 	w.up = -math.Copysign(1, k.sa[0]*k.a[1])
 	w.flip = 1
 	if math.Cos(off5) < -0.5 {
@@ -92,13 +98,15 @@ func (w *spherical) solve(t *Pose, seed *Joints, out *Solutions) (miss float64) 
 	n := w.place(t.T, seed, &all)
 	out.HasConfig = w.hasSide
 	var q Joints
+	var first turn // that q[0] belongs to: two placings often share it
 	for i := range n {
 		p := &all[i]
 		if !(p.miss <= w.accept) {
 			continue
 		}
-		if i == 0 || p.t[0] != all[i-1].t[0] {
-			q[0] = p.t[0].angle()
+		if p.t[0] != first {
+			first = p.t[0]
+			q[0] = first.angle()
 		}
 		q[1], q[2] = p.t[1].angle(), p.t[2].angle()
 		w.orient(p, &t.R, &q, seed, out)

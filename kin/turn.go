@@ -31,6 +31,22 @@ func (t turn) minus(u turn) turn { return turn{t.c*u.c + t.s*u.s, t.s*u.c - t.c*
 // back returns the opposite turn.
 func (t turn) back() turn { return turn{t.c, -t.s} }
 
+// nudge turns t on by a small angle, at most 0.3, and keeps it of length one. It is
+// a step of an iteration, good to the third order of the angle.
+func (t turn) nudge(a float64) turn {
+	u := t.plus(turn{1 - a*a/2, a})
+	n := u.c*u.c + u.s*u.s
+	n = 1.5 - 0.5*n // Newton's step for 1/sqrt(n), which is 1 + O(a^4)
+	if a > 1e-4 || a < -1e-4 {
+		return toward(u.c, u.s)
+	}
+	return turn{u.c * n, u.s * n}
+}
+
+// differs reports whether two turns are further apart than the two halves of a
+// double root may be.
+func (t turn) differs(u turn) bool { return math.Abs(t.c-u.c)+math.Abs(t.s-u.s) > 1e-7 }
+
 // apply turns the vector (x, y).
 func (t turn) apply(x, y float64) (float64, float64) { return t.c*x - t.s*y, t.s*x + t.c*y }
 
