@@ -23,6 +23,7 @@ type Chain struct {
 	base   Pose // pose of the arm's base in the frame that results are wanted in
 	rows   [6]DH
 	flange Pose // from the last link frame to the flange
+	bare   bool // flange is the last row's frame
 	ca, sa [6]float64
 	inv    *Inverse
 }
@@ -32,7 +33,7 @@ type Chain struct {
 // is a constant transform after the last row, [IdentityPose] for an arm given
 // by its rows alone.
 func NewChain(base Pose, rows [6]DH, flange Pose) *Chain {
-	c := &Chain{base: base, rows: rows, flange: flange}
+	c := &Chain{base: base, rows: rows, flange: flange, bare: flange == IdentityPose}
 	for i := range rows {
 		c.sa[i], c.ca[i] = math.Sincos(rows[i].Alpha)
 		// Right angles are exact: cos(pi/2) is 6e-17 in floating point, which
@@ -81,16 +82,27 @@ func (c *Chain) Forward(q *Joints, f *Frames) {
 		if d.Prismatic {
 			theta, slide = d.Offset, d.D+q[i]
 		}
-		st, ct := math.Sincos(theta)
+		t := turnOf(theta)
 		p, n := &f[i], &f[i+1]
-		x := p.R.X.Scale(ct).AddScaled(st, p.R.Y)
-		y := p.R.Y.Scale(ct).AddScaled(-st, p.R.X)
-		n.R.X = x
-		n.R.Y = y.Scale(c.ca[i]).AddScaled(c.sa[i], p.R.Z)
-		n.R.Z = p.R.Z.Scale(c.ca[i]).AddScaled(-c.sa[i], y)
-		n.T = p.T.AddScaled(slide, p.R.Z).AddScaled(d.A, x)
+		n.R.X = p.R.X.Scale(t.c).AddScaled(t.s, p.R.Y)
+		y := p.R.Y.Scale(t.c).AddScaled(-t.s, p.R.X)
+		n.T = p.T.AddScaled(slide, p.R.Z).AddScaled(d.A, n.R.X)
+		// The twist; most are right angles or none.
+		switch ca, sa := c.ca[i], c.sa[i]; {
+		case ca == 0:
+			n.R.Y = p.R.Z.Scale(sa)
+			n.R.Z = y.Scale(-sa)
+		case sa == 0:
+			n.R.Y = y.Scale(ca)
+			n.R.Z = p.R.Z.Scale(ca)
+		default:
+			n.R.Y = y.Scale(ca).AddScaled(sa, p.R.Z)
+			n.R.Z = p.R.Z.Scale(ca).AddScaled(-sa, y)
+		}
 	}
-	f[6] = f[6].Mul(&c.flange)
+	if !c.bare {
+		f[6] = f[6].Mul(&c.flange)
+	}
 }
 
 // Jacobian is the geometric Jacobian of a point fixed to the last link: rows

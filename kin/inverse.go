@@ -179,19 +179,31 @@ func (v *Inverse) Solve(worldFlange *Pose, seed *Joints, out *Solutions) {
 		miss = v.solveTurned(worldFlange, seed, out)
 	}
 	v.casing.remove(out.Q[:out.N])
-	if miss > 0 {
-		out.Residual = miss
-		out.Config[0], _ = v.ConfigOf(&out.Q[0])
-		out.Edge[0], out.Loose[0], out.Singular = Config{}, false, false
-		return
-	}
+	v.conclude(worldFlange, seed, miss, out)
+}
+
+// conclude polishes what the closed form found where that is not exactly the
+// chain's, and looks elsewhere when it found nothing. miss is by how much its
+// nearest approach misses, 0 when there is none.
+func (v *Inverse) conclude(worldFlange *Pose, seed *Joints, miss float64, out *Solutions) {
 	if v.polish {
+		if miss > 0 {
+			out.N = 0 // near its edges the core's reach is not quite the chain's
+		}
 		v.polishAll(worldFlange, out)
 		if !out.Complete {
 			v.gather(worldFlange, seed, out)
 		}
+		if out.N == 0 {
+			v.search(worldFlange, seed, out)
+		}
+		return
 	}
-	if out.N == 0 {
+	if miss > 0 {
+		out.Residual = miss
+		out.Config[0], _ = v.ConfigOf(&out.Q[0])
+		out.Edge[0], out.Loose[0], out.Singular = Config{}, false, false
+	} else if out.N == 0 {
 		v.approach(worldFlange, seed, out)
 	}
 }

@@ -11,15 +11,40 @@ func (v *Inverse) search(worldFlange *Pose, seed *Joints, out *Solutions) {
 	state := uint64(0x9e3779b97f4a7c15)
 	q := *seed
 	for range restarts {
-		if v.descend(worldFlange, &q, 1) <= reachTol {
-			out.N, out.Q[0] = 1, q
+		if v.descend(worldFlange, &q, 1) <= 1e-2 && v.finish(worldFlange, &q, &state) {
+			v.wrap(&q)
+			out.N, out.Q[0], out.Complete = 1, q, false
+			out.Config[0], out.HasConfig = v.ConfigOf(&q)
 			out.Edge[0], out.Loose[0] = Config{}, false
-			v.wrap(&out.Q[0])
 			return
 		}
 		v.restart(&state, &q)
 	}
 	v.approach(worldFlange, seed, out)
+}
+
+// finish takes a near miss to the target. Near a singularity the squared equations
+// of the descent lose the last digits, where Newton's don't; and midway between two
+// solutions about to fall together both stand still, so that small kicks must help.
+func (v *Inverse) finish(worldFlange *Pose, q *Joints, state *uint64) bool {
+	if v.newton(worldFlange, q) {
+		return true
+	}
+	for size := 1e-4; size < 0.1; size *= 10 {
+		for range 2 {
+			var kick Joints
+			v.restart(state, &kick)
+			try := *q
+			for i := range try {
+				try[i] += size * kick[i]
+			}
+			if v.newton(worldFlange, &try) {
+				*q = try
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // restart draws the next starting configuration, the same ones every time

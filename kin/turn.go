@@ -5,12 +5,6 @@ import "math"
 // turn is an angle kept as its cosine and sine.
 type turn struct{ c, s float64 }
 
-// turnOf returns the turn by an angle.
-func turnOf(a float64) turn {
-	s, c := math.Sincos(a)
-	return turn{c, s}
-}
-
 // toward returns the turn that takes the x axis to the direction (x, y), and no
 // turn for a zero vector.
 func toward(x, y float64) turn {
