@@ -5,6 +5,7 @@ import (
 	"errors"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"github.com/charmbracelet/bubbles/spinner"
@@ -22,6 +23,7 @@ type handInScreen struct {
 	lesson *lessons.Lesson
 
 	begin  tea.Cmd
+	last   string // the name that the pointer begins at
 	path   field
 	folder string   // whose entries are in files
 	files  []string // folders end in a slash; programs alone otherwise
@@ -35,8 +37,9 @@ type handInScreen struct {
 // "" for none; at once hands it in again without asking.
 func newHandInScreen(ctx context.Context, st *seat.Seat, l *lessons.Lesson, last string, atOnce bool) *handInScreen {
 	s := &handInScreen{ctx: ctx, seat: st, lesson: l, wheel: spinner.New(spinner.WithSpinner(spinner.Line))}
-	s.path.Set(last)
-	folder, _ := split(last)
+	folder, name := split(last)
+	s.path.Set(folder)
+	s.last = name
 	s.begin = readFolder(folder)
 	if atOnce {
 		s.begin = tea.Batch(s.begin, s.handIn(last))
@@ -51,6 +54,7 @@ var handInKeys = keyTable{
 	{complete, []string{"tab"}, "tab", "complete", "write the chosen name into the path"},
 	{goUp, []string{"up"}, "up", "", "one name up"},
 	{goDown, []string{"down"}, "down", "choose", "one name down"},
+	{nothing, []string{"ctrl+u"}, "ctrl+u", "", "clear the path"},
 	{nothing, nil, "letters", "", "type the path of the file; ~ is your own folder, .. the one above"},
 	leaving,
 }
@@ -123,8 +127,9 @@ func (s *handInScreen) Update(msg tea.Msg) (screen, tea.Cmd) {
 	switch msg := msg.(type) {
 	case folderRead:
 		if folder, _ := split(s.path.Value()); msg.folder == folder {
-			s.folder, s.files, s.chosen = msg.folder, msg.files, 0
-			s.wrong = ""
+			s.folder, s.files = msg.folder, msg.files
+			s.chosen = max(0, slices.Index(s.matches(), s.last))
+			s.last = ""
 			if msg.err != nil {
 				s.wrong = "this folder can't be read: " + reason(msg.err)
 			}

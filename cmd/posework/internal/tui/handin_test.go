@@ -104,14 +104,13 @@ func TestHandInAgain(t *testing.T) {
 	inFolder(t)
 	d, _ := handInAt(t)
 	o := testOutcome(d.app.seat)
-	o.File = "week1/pick.yaml"
+	o.File = "week1/place.yml"
 	d.send(openFindings{o})
 	d.keys("esc", "h")
 	s := d.app.top().(*handInScreen)
-	if s.path.Value() != "week1/pick.yaml" {
-		t.Errorf("path is %q, want the last program", s.path.Value())
+	if list := s.matches(); s.path.Value() != "week1/" || s.chosen >= len(list) || list[s.chosen] != "place.yml" {
+		t.Errorf("path is %q, pointer at %d of %v, want the last program", s.path.Value(), s.chosen, list)
 	}
-	d.shows("pick.yaml")
 	o.File = "week1/gone.yaml"
 	d.send(openFindings{o})
 	d.keys("r")
