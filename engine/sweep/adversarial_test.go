@@ -203,6 +203,10 @@ steps:
 	if x.Hi < 0 || x.Lo < -sweep.TolMM-1e-6 || x.Hi > sweep.TolMM || !x.Done {
 		t.Errorf("clearance [%v, %v], done %v, want 0", x.Lo, x.Hi, x.Done)
 	}
+	// Exactly at a limit is not beyond it.
+	if x := w.ToolSpeed(moving); x.Lo > 200 {
+		t.Errorf("tool speed [%.17g, %.17g], programmed are 200", x.Lo, x.Hi)
+	}
 	if x := w.ZoneSpeed(moving, 0); x.Lo > 0 {
 		t.Errorf("speed in the zone %+v, but it is only touched", x)
 	}

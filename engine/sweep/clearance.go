@@ -210,8 +210,8 @@ func (v *view) pair(t *task, enough float64, g *gap) {
 
 // take keeps a distance that is less than those before.
 func (g *group) take(x *gap, at int32) {
-	if x.value < g.hi {
-		g.hi, g.at = x.value, at
+	if v := x.value + slack; v < g.hi {
+		g.hi, g.at = v, at
 		g.pa, g.pb = x.contact.A, x.contact.B
 	}
 }

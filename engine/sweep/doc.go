@@ -106,7 +106,9 @@
 //
 // Bounds are computed in floating point, not in interval arithmetic. What
 // rounding can do to them is covered by a slack of 1e-9 (mm, mm/s, rad) on the
-// safe side of every bound: places are evaluated to about 1e-10 mm, and all
-// other terms have relative errors of some 1e-15. Distances of cylinders count
-// as uncertain by 1e-4 mm (see package shape).
+// safe side of every bound and of every value measured: places are evaluated to
+// about 1e-10 mm, and all other terms have relative errors of some 1e-15. So a
+// motion exactly at a limit is never taken for one beyond it, nor touching a
+// zone for entering it. Distances of cylinders count as uncertain by 1e-4 mm
+// (see package shape).
 package sweep

@@ -46,7 +46,6 @@ func (w *Sweep) SpeedNear(spans []Span, solid int, within float64) Extreme {
 		}
 		return s
 	})
-	x.Lo = math.Max(x.Lo, 0)
 	return x
 }
 

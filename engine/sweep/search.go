@@ -71,16 +71,16 @@ func (n *node) narrow() bool { return n.h <= 1e-11*(1+math.Abs(n.mid)) }
 // leastExtreme is least as an answer.
 func (w *Sweep) leastExtreme(spans []Span, tol float64, look func(n *node) sampled) Extreme {
 	f := w.least(spans, tol, look)
-	x := Extreme{Lo: f.lo, Hi: f.hi, Done: f.done}
+	x := Extreme{Lo: f.lo, Hi: f.hi + slack, Done: f.done}
 	w.finish(&x, &f)
 	return x
 }
 
-// greatest is leastExtreme for the greatest value: look gives values and upper
-// bounds, both negated.
+// greatest is leastExtreme for the greatest value, of a quantity that is never
+// negative: look gives values and upper bounds, both negated.
 func (w *Sweep) greatest(spans []Span, tol float64, look func(n *node) sampled) Extreme {
 	f := w.least(spans, tol, look)
-	x := Extreme{Lo: -f.hi, Hi: -f.lo, Done: f.done}
+	x := Extreme{Lo: math.Max(0, -f.hi-slack), Hi: -f.lo + slack, Done: f.done}
 	w.finish(&x, &f)
 	return x
 }

@@ -29,7 +29,7 @@ func (w *Sweep) toolSpeed(n *node) (v, lo, hi float64) {
 	size := n.e.V.Norm()
 	v = size * n.rate
 	if n.h == 0 {
-		return v, v, v
+		return v, math.Max(0, v-slack), v + slack
 	}
 	law := &w.laws[n.piece]
 	if law.top == 0 {

@@ -28,7 +28,7 @@ const (
 
 // slack is what rounding may have done to a length, mm: paths are evaluated to
 // 1e-10 mm, distances to 1e-12 mm, and the halves of an interval meet to the
-// last bit of s. It is added on the safe side of every bound.
+// last bit of s. It is added on the safe side of every bound and every value.
 const slack = 1e-9
 
 // Sweep answers questions about one trajectory. It keeps what it has evaluated,

@@ -62,7 +62,7 @@ func (w *Sweep) ZoneSpeed(spans []Span, zone int) BodyExtreme {
 	if math.IsInf(z.high, -1) && z.body < 0 {
 		return BodyExtreme{Extreme: none()}
 	}
-	out := BodyExtreme{Extreme: Extreme{Lo: math.Max(0, z.best), Hi: math.Max(z.high, z.best), Done: z.done}}
+	out := BodyExtreme{Extreme: Extreme{Lo: math.Max(0, z.best-slack), Hi: math.Max(z.high, z.best), Done: z.done}}
 	if z.body >= 0 {
 		out.Body = w.bodies[z.body]
 		out.At = w.moment(w.tree.node(z.at))
