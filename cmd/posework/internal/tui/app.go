@@ -32,7 +32,7 @@ type App struct {
 	stack  []screen
 	width  int
 	height int
-	help   bool              // the list of keys is shown
+	help   int               // page of the list of keys that is shown; 0: none
 	note   string            // one line at the foot, until the next key
 	files  map[string]string // by lesson: the program that was handed in last
 	asked  int               // how often questions were opened: each time they are drawn anew
@@ -136,11 +136,18 @@ func (a *App) key(msg tea.KeyMsg) tea.Cmd {
 	switch name := msg.String(); {
 	case name == "ctrl+c":
 		return tea.Quit
-	case a.help:
-		a.help = false
+	case a.help > 0:
+		if name == " " || name == "pgdown" {
+			a.help++ // past the last page it closes
+		} else {
+			a.help = 0
+		}
+		if a.help > a.helpPages() {
+			a.help = 0
+		}
 		return nil
 	case name == "?" || name == "f1":
-		a.help = true
+		a.help = 1
 		return nil
 	}
 	s, cmd := a.top().Update(msg)
@@ -169,6 +176,15 @@ func (a *App) broadcast(msg tea.Msg) tea.Cmd {
 	return tea.Batch(cmds...)
 }
 
+// helpRows is how many keys a page of their list holds, and helpPages how many
+// pages it has.
+func (a *App) helpRows() int { return max(1, a.body().Height-3) }
+
+func (a *App) helpPages() int {
+	n := strings.Count(a.top().Keys().list(a.theme), "\n")
+	return (n + a.helpRows() - 1) / a.helpRows()
+}
+
 // View draws the top screen between head and foot.
 func (a *App) View() string {
 	if a.width == 0 {
@@ -183,9 +199,19 @@ func (a *App) View() string {
 	rule := a.theme.Faint.Render(strings.Repeat(a.theme.Rule, a.width))
 	body := s.View(a.theme, size.Width, size.Height)
 	foot := s.Keys().foot(a.theme, a.width)
-	if a.help {
-		body = "\n " + a.theme.heading("Keys") + "\n\n" + s.Keys().list(a.theme)
+	if a.help > 0 {
+		rows := a.helpRows()
+		lines := strings.Split(strings.TrimRight(s.Keys().list(a.theme), "\n"), "\n")
+		from := min((a.help-1)*rows, len(lines))
+		title := a.theme.heading("Keys")
 		foot = " any key closes this list"
+		if n := a.helpPages(); n > 1 {
+			title += fmt.Sprintf(" %d of %d", a.help, n)
+			if a.help < n {
+				foot = " space shows the next page, any other key closes this list"
+			}
+		}
+		body = "\n " + title + "\n\n" + strings.Join(lines[from:min(from+rows, len(lines))], "\n")
 	}
 	if a.note != "" {
 		foot = " " + a.theme.Warn.Render(a.note)

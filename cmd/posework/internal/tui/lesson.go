@@ -6,8 +6,11 @@ import (
 
 	tea "github.com/charmbracelet/bubbletea"
 
+	"posework/cmd/posework/internal/bench"
+	"posework/cmd/posework/internal/picture"
 	"posework/cmd/posework/internal/seat"
 	"posework/grader/report"
+	"posework/kin"
 	"posework/lessons"
 )
 
@@ -21,13 +24,16 @@ type lessonScreen struct {
 
 	size  tea.WindowSizeMsg
 	lines []string // rendered for size
-	task  int      // where the task begins
-	tip   int      // where the newest hint begins
-	at    int      // first line shown
+	cell  []string // picture of the cell for the aside, for size; nil: no room, or none
+	look  lookout
+	scene *picture.Scene // nil until the arm's place is worked out
+	task  int            // where the task begins
+	tip   int            // where the newest hint begins
+	at    int            // first line shown
 }
 
 func newLessonScreen(t *Theme, l *lessons.Lesson) *lessonScreen {
-	return &lessonScreen{theme: t, lesson: l}
+	return &lessonScreen{theme: t, lesson: l, look: newLookout(t)}
 }
 
 // Title also tells how much of the text was seen, where it does not fit.
@@ -70,8 +76,57 @@ func (s *lessonScreen) Keys() keyTable {
 	return t
 }
 
+// cellSet is a scene of a lesson's cell with its arm standing well.
+type cellSet struct {
+	lesson *lessons.Lesson
+	scene  *picture.Scene
+}
+
+// Begin works out how the arm stands in the picture of the cell.
+func (s *lessonScreen) Begin() tea.Cmd {
+	l := s.lesson
+	if l.Cell == nil {
+		return nil
+	}
+	return func() tea.Msg {
+		m := picture.Moment{Tool: -1, TCP: kin.IdentityPose}
+		if l.Task != nil && l.Task.Start != nil {
+			m.Q = *l.Task.Start
+		} else {
+			m.Q = bench.Ready(l.Cell)
+		}
+		if len(l.Cell.Tools) > 0 {
+			m.Tool, m.TCP = 0, l.Cell.Tools[0].TCP
+		}
+		var scene picture.Scene
+		scene.Show(l.Cell, &m, true)
+		return cellSet{l, &scene}
+	}
+}
+
+// leastAside is the height from which there is room for a picture of the cell
+// above what stands beside the text.
+const leastAside = 34
+
+// draw draws the cell for the size.
+func (s *lessonScreen) draw() {
+	s.cell = nil
+	width := min(s.size.Width-widest-4, widest)
+	if s.scene == nil || s.textWidth() == s.size.Width || s.size.Height < leastAside {
+		return
+	}
+	size := picture.Size{Width: width, Height: s.size.Height / 2}
+	s.look.fit(s.scene, size)
+	s.cell = s.look.draw(s.scene, size)
+}
+
 func (s *lessonScreen) Update(msg tea.Msg) (screen, tea.Cmd) {
 	switch msg := msg.(type) {
+	case cellSet:
+		if msg.lesson == s.lesson {
+			s.scene = msg.scene
+			s.draw()
+		}
 	case standingsRead:
 		if msg.err == nil {
 			s.standing = msg.all[s.lesson.ID]
@@ -83,6 +138,7 @@ func (s *lessonScreen) Update(msg tea.Msg) (screen, tea.Cmd) {
 			part := float64(s.at) / float64(max(1, len(s.lines)))
 			s.size = msg
 			s.render()
+			s.draw()
 			s.scroll(int(part * float64(len(s.lines))))
 		}
 	case tea.KeyMsg:
@@ -194,7 +250,11 @@ func (s *lessonScreen) View(t *Theme, width, height int) string {
 	if s.textWidth() == width {
 		return text
 	}
-	return beside(fill(text, height), s.aside(t, width-widest-4), " "+t.Faint.Render(t.Bar)+"  ", widest)
+	aside := s.aside(t, width-widest-4)
+	if s.cell != nil {
+		aside = strings.Join(s.cell, "\n") + "\n\n" + aside
+	}
+	return beside(fill(text, height), aside, " "+t.Faint.Render(t.Bar)+"  ", widest)
 }
 
 // aside is what stands beside the text in a wide window.

@@ -574,3 +574,35 @@ func TestPracticeResize(t *testing.T) {
 		t.Errorf("resized to and fro the screen is\n%s\nwant\n%s", got, want)
 	}
 }
+
+// Every key of the bench can be read at 80x24: the list has pages.
+func TestKeyPages(t *testing.T) {
+	b := atBench(t, liftProgram)
+	b.keys("?")
+	b.shows("KEYS 1 of 2", "space shows the next page")
+	seen := b.screen()
+	b.keys("space")
+	b.shows("KEYS 2 of 2", "any key closes this list")
+	seen += b.screen()
+	for _, k := range practiceKeys(inMove) {
+		if !strings.Contains(seen, k.long) {
+			t.Errorf("no page says %q", k.long)
+		}
+	}
+	b.keys("space")
+	b.shows("[Move]")
+	b.keys("?", "esc")
+	b.shows("[Move]")
+}
+
+// Beside the text of a lesson stands its cell, where there is room.
+func TestCellBesideLesson(t *testing.T) {
+	d := start(t, benchSeat(t))
+	d.size(200, 50)
+	d.keys("enter")
+	d.shows("plinth", "walkway: keep out", "THE TASK", "Lift the slab off the stand")
+	d.size(200, 30)
+	d.hides("walkway")
+	d.size(100, 50)
+	d.hides("walkway")
+}

@@ -82,7 +82,7 @@ func (a area) String() string {
 var held = map[action]bool{jogMinus: true, jogPlus: true, stepOn: true, stepBack: true, runOn: true, bringBack: true, goToPose: true, goStraight: true}
 
 var deviceKeys = []key{
-	{gripDevice, []string{" "}, "space", "hold device", "hold the enabling device in its middle; it relaxes by itself a second after the last key"},
+	{gripDevice, []string{" "}, "space", "hold device", "hold the enabling device in its middle; it relaxes by itself"},
 	{releaseDevice, []string{"z"}, "z", "", "let the enabling device go"},
 	{squeezeDevice, []string{"x"}, "x", "", "squeeze the enabling device past its middle"},
 	{stopMotion, []string{"s"}, "s", "stop", "stop the arm on its path"},
@@ -97,7 +97,7 @@ var deviceKeys = []key{
 var programKeys = []key{
 	{stepOn, []string{"."}, ".", "", "hold: the next step of the program, to its end"},
 	{stepBack, []string{","}, ",", "", "hold: back to where this step or the one before began"},
-	{runOn, []string{"/"}, "/", "", "hold: the program from here to its end; in automatic mode: start it"},
+	{runOn, []string{"/"}, "/", "", "hold: run on to the end; in automatic mode: start the program"},
 	{bringBack, []string{"b"}, "b", "", "hold: bring the arm back to where the program was left"},
 	{setUpCell, []string{"e"}, "e", "", "set the cell up as at the start, the program at its first step"},
 	{handIn, []string{"h"}, "h", "", "hand the program in, with the log of your practice"},
@@ -117,7 +117,7 @@ var viewAnywhere = []key{
 	{zoomOut, []string{"-"}, "-", "", "further away"},
 }
 
-var practiceLeaving = key{leave, []string{"esc"}, "esc", "back", "stop the arm; when it stands: back to the lesson, the program is saved"}
+var practiceLeaving = key{leave, []string{"esc"}, "esc", "back", "stop the arm; when it stands: back to the lesson"}
 
 // practiceKeys are the keys of the practice screen by area.
 func practiceKeys(in area) keyTable {
