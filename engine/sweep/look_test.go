@@ -58,8 +58,11 @@ func lookCase(t *testing.T, r *rand.Rand, round int) (*cell.Cell, *motion.Trajec
 		}[i]})
 	}
 	p := &bent{chain: c.Arm.Chain, tcp: c.Tools[0].TCP, length: 1, widest: math.Inf(1)}
+	// Much of the third derivative on some of them: of an S, neither the ends nor
+	// the middle show the extremes.
+	turn := []float64{1, 10, 40}[r.IntN(3)]
 	for i := range 6 {
-		p.q0[i], p.q1[i], p.q2[i] = uniform(-1.5, 1.5), uniform(-2, 2), uniform(-2, 2)
+		p.q0[i], p.q1[i], p.q2[i], p.q3[i] = uniform(-1.5, 1.5), uniform(-2, 2), turn*uniform(-2, 2), turn*uniform(-2, 2)
 	}
 	// Up, on and down: 1/4, 1/2 and 1/4 of the way.
 	v := uniform(0.5, 2)

@@ -9,12 +9,13 @@ import (
 	"posework/kin"
 )
 
-// bent is a path by hand: q = q0 + s q1 + s^2 q2, 0 <= s <= length, of an arm
-// with a tool. It bounds nothing over intervals wider than widest.
+// bent is a path by hand: q = q0 + s q1 + s^2 q2 + s^3 q3, 0 <= s <= length, of an
+// arm with a tool. It bounds nothing over intervals wider than widest.
 type bent struct {
 	chain      *kin.Chain
 	tcp        kin.Pose
 	q0, q1, q2 kin.Joints
+	q3         kin.Joints
 	length     float64
 	widest     float64
 }
@@ -24,9 +25,9 @@ func (p *bent) Length() float64 { return p.length }
 func (p *bent) At(s float64, e *motion.Eval) {
 	*e = motion.Eval{}
 	for i := range 6 {
-		e.Q[i] = p.q0[i] + s*(p.q1[i]+s*p.q2[i])
-		e.DQ[i] = p.q1[i] + 2*s*p.q2[i]
-		e.DDQ[i] = 2 * p.q2[i]
+		e.Q[i] = p.q0[i] + s*(p.q1[i]+s*(p.q2[i]+s*p.q3[i]))
+		e.DQ[i] = p.q1[i] + s*(2*p.q2[i]+3*s*p.q3[i])
+		e.DDQ[i] = 2*p.q2[i] + 6*s*p.q3[i]
 	}
 	p.chain.Forward(&e.Q, &e.Frames)
 	e.TCP = e.Frames[6].Mul(&p.tcp)
@@ -44,8 +45,13 @@ func (p *bent) Bound(s0, s1 float64, b *motion.Bound) bool {
 		return false
 	}
 	for i := range 6 {
-		b.DQ[i] = math.Max(math.Abs(p.q1[i]+2*s0*p.q2[i]), math.Abs(p.q1[i]+2*s1*p.q2[i]))
-		b.DDQ[i] = math.Abs(2 * p.q2[i])
+		rate := func(s float64) float64 { return math.Abs(p.q1[i] + s*(2*p.q2[i]+3*s*p.q3[i])) }
+		b.DQ[i] = math.Max(rate(s0), rate(s1))
+		if top := -p.q2[i] / (3 * p.q3[i]); top > s0 && top < s1 { // never, without a cubic term
+			b.DQ[i] = math.Max(b.DQ[i], rate(top))
+		}
+		b.DDQ[i] = math.Max(math.Abs(2*p.q2[i]+6*s0*p.q3[i]), math.Abs(2*p.q2[i]+6*s1*p.q3[i]))
+		b.DDDQ[i] = math.Abs(6 * p.q3[i])
 	}
 	// Of the tool's own motion nothing is known but by the axes.
 	inf := math.Inf(1)
