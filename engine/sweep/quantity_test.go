@@ -78,6 +78,11 @@ func TestTurningAxisOne(t *testing.T) {
 	contains(t, "gap of half a circle", w.Gap(s, sweep.Circle(centre, vec(0, 0, 1), radius)), radius*math.Sqrt2, sweep.TolMM)
 	contains(t, "nearest to its centre", w.Nearest(s, centre), radius, sweep.TolMM)
 
+	// From one place the farthest point of a circle lies between those first asked.
+	sin, cos := math.Sincos(math.Pi / 8)
+	off := centre.Add(vec(-50*cos, -50*sin, 0)).Sub(e.TCP.T)
+	contains(t, "gap of a circle from one place", w.Gap([]sweep.Span{{Piece: 0}}, sweep.Arc(centre.Sub(off), vec(0, 0, 1), centre.Sub(off).Add(vec(100, 0, 0)), 2*math.Pi)), 150, sweep.TolMM)
+
 	// Points and figures in a corner of the way.
 	p.At(0.3, &e)
 	contains(t, "nearest to a place passed", w.Nearest(s, e.TCP.T), 0, sweep.TolMM)
