@@ -19,7 +19,7 @@ const (
 	stuck = 0.1
 	// closer is the share of a tick's way down to which a motion comes up to what
 	// is in its way.
-	closer = 1.0 / 1024
+	closer = 1.0 / (1 << 16)
 )
 
 // place is where the arm gets in a tick.

@@ -257,3 +257,34 @@ func TestCameraLimits(t *testing.T) {
 		t.Errorf("panned right from the front: %v, want 500 along +Y", got)
 	}
 }
+
+// What differs by no more than rounding gives the same picture, also where
+// things lie exactly between dots: pictures are compared from machine to machine.
+func TestRoundingIsNotSeen(t *testing.T) {
+	for _, q := range []kin.Joints{reading, {}, {4: kin.Rad(60)}, {1: kin.Rad(30), 2: kin.Rad(-60), 4: kin.Rad(90)}} {
+		for _, v := range Views() {
+			draw := func(off float64) string {
+				s := soapCell(q)
+				for i := range s.Bodies {
+					b := &s.Bodies[i].Shape
+					d := kin.Vec{X: off, Y: -off, Z: off}
+					if i%2 == 0 {
+						d = d.Scale(-1)
+					}
+					b.P, b.Q = b.P.Add(d), b.Q.Add(d)
+				}
+				cam := (Camera{}).Look(v).Fit(s, Size{100, 40})
+				var c Canvas
+				c.Draw(s, &cam, Size{100, 40}, Braille)
+				return c.String()
+			}
+			want := draw(0)
+			for _, off := range []float64{1e-9, -1e-9, 3e-9} {
+				if got := draw(off); got != want {
+					t.Errorf("%v from the %s: moved by %g mm the picture is another:\n%s", q, v.Name, off, got)
+					break
+				}
+			}
+		}
+	}
+}
