@@ -101,6 +101,14 @@ var handleCodes = []CodeDoc{
 		Safe:    "- {set: {vacuum: on}}\n- {wait: {part-held: on, at-most: 1 s}}\n- {to: grip-over, path: line, speed: 80 mm/s, end: stop}",
 	},
 	{
+		Code: "LEFT_BEFORE_RELEASE", Title: "moved before the release was confirmed", Check: "handles", Severity: Fail,
+		Meaning: "After switching the gripper off the arm moves on without waiting for the signal that the part is let go.",
+		Why:     "Cups keep their hold for a moment. Lift too early and the part comes along, to fall a moment later.",
+		Try:     "wait, with a limit, until the confirming signal is off before the arm leaves",
+		Unsafe:  "- {set: {vacuum: off}}\n- {to: crate-over, path: line, speed: 80 mm/s, end: stop}",
+		Safe:    "- {set: {vacuum: off}}\n- {wait: {part-held: off, at-most: 1 s}}\n- {to: crate-over, path: line, speed: 80 mm/s, end: stop}",
+	},
+	{
 		Code: "WAIT_WITHOUT_LIMIT", Title: "a wait has no time limit", Check: "handles", Severity: Fail,
 		Meaning: "The program waits for a signal without saying for how long.",
 		Why:     "An arm that waits for ever looks switched off, and starts when someone nudges the sensor.",

@@ -221,7 +221,7 @@ func TestPick(t *testing.T) {
 		}, {
 			name:    "let go on the way",
 			program: []edit{line("s11", ""), line("s12", "")},
-			want:    "GRIP_ON_THE_FLY PLACE_OFF",
+			want:    "GRIP_ON_THE_FLY LEFT_BEFORE_RELEASE PLACE_OFF",
 		}, {
 			name:    "too fast for manual mode",
 			program: []edit{line("s2", "  - {to: shelf-over, path: joint, speed: 30 %, end: stop}")},
@@ -238,6 +238,10 @@ func TestPick(t *testing.T) {
 			name:    "flies by home at the end",
 			program: []edit{line("s14", "  - {to: home, path: joint, speed: 9 %, end: fly-by 20 mm}")},
 			want:    "HOME_BLENDED",
+		}, {
+			name:    "lifts without waiting for the release",
+			program: []edit{line("s11", "")},
+			want:    "LEFT_BEFORE_RELEASE",
 		}, {
 			name:    "through the wall of the bin with the bar",
 			program: []edit{line("s8", "  - {to: beside, path: joint, speed: 7 %, end: stop}\n  - {to: bin-over, path: line, speed: 80 mm/s, end: stop}"), {"  lay:", "  beside: {xyz: [-130, 0, 60], rpy: [180, 0, 0], frame: bin}\n  lay:"}},

@@ -90,21 +90,17 @@ type addFinding func(code string, step int, format string, args ...any) *Finding
 // switched judges the switching of the gripper at an executed step.
 func (c handles) switched(x *Exam, i int, on bool, add addFinding) {
 	if on {
-		confirmed := false
-		for _, s := range x.Motion.Steps[i+1:] {
-			if s.Source.Kind == program.Move {
-				break
-			}
-			if s.Source.Kind == program.Wait && s.Source.Signals[0].Name == c.confirm && s.Source.Signals[0].On {
-				confirmed = true
-			}
-		}
-		if next := x.nextMove(i); !confirmed && next >= 0 {
+		if next := x.nextMove(i); next >= 0 && !x.waitsFor(i, next, c.confirm, true) {
 			add("LIFT_BEFORE_CONFIRM", next, "the arm moves on without waiting for %s", c.confirm)
 		}
 	}
-	if !on && x.heldBefore(i) < 0 {
-		return // an output put into a known state while nothing hangs in the gripper
+	if !on {
+		if x.heldBefore(i) < 0 {
+			return // an output put into a known state while nothing hangs in the gripper
+		}
+		if next := x.nextMove(i); next >= 0 && !x.waitsFor(i, next, c.confirm, false) {
+			add("LEFT_BEFORE_RELEASE", next, "the arm moves on without waiting until %s is off", c.confirm)
+		}
 	}
 	if before := x.lastMove(i); before >= 0 && x.Motion.Steps[before].Source.FlyBy > 0 {
 		add("GRIP_ON_THE_FLY", i, "%s is switched at pose %s, which is a fly-by point", c.signal, x.Motion.Steps[before].Source.To.Name)
@@ -115,6 +111,16 @@ func (c handles) switched(x *Exam, i int, on bool, add addFinding) {
 		f := add("GRIP_ON_THE_FLY", i, "the arm moves on %.3g s after %s is switched", still, c.signal)
 		f.Measured, f.Limit = exact(still, "s"), exact(c.rest, "s")
 	}
+}
+
+// waitsFor reports whether a step between two waits for a signal.
+func (x *Exam) waitsFor(from, to int, signal string, on bool) bool {
+	for _, s := range x.Motion.Steps[from+1 : to] {
+		if s.Source.Kind == program.Wait && s.Source.Signals[0].Name == signal && s.Source.Signals[0].On == on {
+			return true
+		}
+	}
+	return false
 }
 
 // heldBefore returns the part that is held when a step begins, or -1.

@@ -157,13 +157,7 @@ func (c handshake) standsClear(x *Exam, out *Outcome, wait int) {
 			spans = x.endOf(before)
 		}
 	}
-	need := func(a, b sweep.Body) float64 {
-		if a.Kind <= sweep.Held && b.Kind == sweep.Solid && slices.Contains(c.clearOf, b.Index) {
-			return c.away
-		}
-		return math.Inf(-1)
-	}
-	near := x.clear("handshake", spans, need, "WAIT_INSIDE_MACHINE")
+	near := x.clear("handshake", spans, c.need, "WAIT_INSIDE_MACHINE")
 	out.Findings = append(out.Findings, near.Findings...)
 	out.Measured, out.Unproved = near.Measured, out.Unproved || near.Unproved
 }
@@ -175,6 +169,7 @@ func (c handshake) told(x *Exam, out *Outcome, i int) int {
 	for k := i + 1; k < len(x.Motion.Steps); k++ {
 		if s := x.Motion.Steps[k].Source; s.Kind == program.Set {
 			if on := setTo(s, ask); on != nil && !*on {
+				c.outBefore(x, out, k)
 				return k + 1
 			}
 		}
@@ -183,6 +178,31 @@ func (c handshake) told(x *Exam, out *Outcome, i int) int {
 	f.Text = fmt.Sprintf("%s stays on after the visit to %s: the machine is not told that the arm is done", ask, c.name)
 	out.Findings = append(out.Findings, f)
 	return len(x.Motion.Steps)
+}
+
+// outBefore judges that the arm is out of the machine when it is told so at a
+// step.
+func (c handshake) outBefore(x *Exam, out *Outcome, step int) {
+	before := x.lastMove(step)
+	if before < 0 || len(c.clearOf) == 0 {
+		return
+	}
+	near := x.clear("handshake", x.endOf(before), c.need, "TOLD_TOO_EARLY")
+	for _, f := range near.Findings {
+		f.Code = "TOLD_TOO_EARLY" // touching the machine then is as bad, and clearance tells of it
+		doc, _ := Lookup(f.Code)
+		f.Severity, f.Why, f.Try = doc.Severity, doc.Why, doc.Try
+		out.Findings = append(out.Findings, f)
+	}
+	out.Unproved = out.Unproved || near.Unproved
+}
+
+// need is the distance that arm, tool and held part keep from the machine.
+func (c handshake) need(a, b sweep.Body) float64 {
+	if a.Kind <= sweep.Held && b.Kind == sweep.Solid && slices.Contains(c.clearOf, b.Index) {
+		return c.away
+	}
+	return math.Inf(-1)
 }
 
 // sceneBefore returns the signals and parts when a step begins.
@@ -225,6 +245,14 @@ var handshakeCodes = []CodeDoc{
 		Try:     "wait at home or at another pose clear of the machine",
 		Unsafe:  "- {to: chute-over, path: joint, speed: 20 %, end: stop}\n- {wait: {bar-ready: on, at-most: 5 s}}",
 		Safe:    "- {to: home, path: joint, speed: 20 %, end: stop}\n- {wait: {bar-ready: on, at-most: 5 s}}",
+	},
+	{
+		Code: "TOLD_TOO_EARLY", Title: "told before the arm is out", Check: "handshake", Severity: Fail,
+		Meaning: "The program takes its request back while arm, tool or held part is still closer to the machine than the task allows.",
+		Why:     "From then on the machine may move, and the arm is in its way.",
+		Try:     "switch the asking output off after the way out",
+		Unsafe:  "- {set: {ask-bar: off}}   # the cups still lie on the bar\n- {to: chute-over, path: line, speed: 60 mm/s, end: stop}",
+		Safe:    "- {to: chute-high, path: line, speed: 60 mm/s, end: stop}\n- {set: {ask-bar: off}}",
 	},
 	{
 		Code: "OUTPUT_UNKNOWN", Title: "an output is left as it was", Check: "handshake", Severity: Fail,

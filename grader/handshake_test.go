@@ -17,7 +17,7 @@ func TestHandshake(t *testing.T) {
 	const task = "goal: ask\nmode: automatic\nchecks:\n" +
 		"- {check: handshake, at: {xyz: [0, 0, 30], rpy: [180, 0, 0], frame: shelf}, ask: ask, answer: ready, clear-of: shelf-top, away: 100 mm, outputs: [vacuum, ask]}\n"
 	const poses = "posework: program/1\ntool: cup\nposes:\n  home: {axes: [0, -4, 29, 0, 65, 0]}\n" +
-		"  over: {xyz: [0, 0, 80], rpy: [180, 0, 0], frame: shelf}\n  grip: {xyz: [0, 0, 31], rpy: [180, 0, 0], frame: shelf}\nsteps:\n"
+		"  over: {xyz: [0, 0, 80], rpy: [180, 0, 0], frame: shelf}\n  grip: {xyz: [0, 0, 31], rpy: [180, 0, 0], frame: shelf}\n  high: {xyz: [0, 0, 150], rpy: [180, 0, 0], frame: shelf}\nsteps:\n"
 	const (
 		known = "- {set: {vacuum: off, ask: off}}\n"
 		home  = "- {to: home, path: joint, speed: 20 %, end: stop}\n"
@@ -25,7 +25,8 @@ func TestHandshake(t *testing.T) {
 		wait  = "- {wait: {ready: on, at-most: 3 s}}\n"
 		over  = "- {to: over, path: joint, speed: 20 %, end: stop}\n"
 		grip  = "- {to: grip, path: line, speed: 60 mm/s, end: stop}\n"
-		out   = "- {to: over, path: line, speed: 60 mm/s, end: stop}\n"
+		out   = "- {to: high, path: line, speed: 60 mm/s, end: stop}\n"
+		low   = "- {to: over, path: line, speed: 60 mm/s, end: stop}\n"
 		done  = "- {set: {ask: off}}\n"
 		gone  = "- {wait: {ready: off, at-most: 3 s}}\n"
 	)
@@ -33,12 +34,14 @@ func TestHandshake(t *testing.T) {
 		{"asked, answered, told", known + home + ask + wait + over + grip + out + done + home, ""},
 		{"outputs set right after the move home", home + known + ask + wait + over + grip + out + done + home, ""},
 		{"twice, each time anew", known + home + ask + wait + over + grip + out + done + home + gone + ask + wait + over + grip + out + done + home, ""},
-		{"twice, the second time too soon", known + home + ask + wait + over + grip + out + done + ask + wait + over + grip + out + done + home, "STALE_SIGNAL WAIT_INSIDE_MACHINE"},
+		{"twice, the second time too soon", known + home + ask + wait + over + grip + out + done + ask + wait + over + grip + out + done + home, "STALE_SIGNAL"},
 		{"a second visit without asking", known + home + ask + wait + over + grip + out + done + home + over + grip + out + done + home, "NOT_ASKED"},
 		{"not asked", known + home + over + grip + out + done + home, "NOT_ASKED"},
 		{"asked, not waited for", known + home + ask + over + grip + out + done + home, "NOT_ASKED"},
 		{"asked and taken back", known + home + ask + wait + done + over + grip + out + done + home, "NOT_ASKED"},
 		{"waits above the shelf", known + home + over + ask + wait + grip + out + done + home, "WAIT_INSIDE_MACHINE"},
+		{"told above the shelf", known + home + ask + wait + over + grip + low + done + out + home, "TOLD_TOO_EARLY"},
+		{"told on the bar", known + home + ask + wait + over + grip + done + out + home, "TOLD_TOO_EARLY"},
 		{"not told", known + home + ask + wait + over + grip + out + home, "NOT_CONFIRMED"},
 		{"one output left as it was", "- {set: {ask: off}}\n" + home + ask + wait + over + grip + out + done + home, "OUTPUT_UNKNOWN"},
 		{"outputs set too late", home + over + home + known + ask + wait + over + grip + out + done + home, "OUTPUT_UNKNOWN"},

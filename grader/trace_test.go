@@ -58,6 +58,8 @@ func TestTrace(t *testing.T) {
 		{"a stop in the middle of a side", []edit{line("s6", "  - {to: mid, path: line, speed: 80 mm/s, end: stop}\n  - {to: c3, path: line, speed: 80 mm/s, end: stop}"), {"  out:", "  mid: {xyz: [50, 0, 0], rpy: [180, 0, 0], frame: plate}\n  out:"}}, "SPEED_UNSTEADY"},
 		{"tilted at one corner", []edit{{"c3: {xyz: [50, 50, 0], rpy: [180, 0, 0]", "c3: {xyz: [50, 50, 0], rpy: [175, 0, 0]"}}, "TILT_DRIFT"},
 		{"plunges into the corner", []edit{line("s2", "  - {to: c1-over, path: joint, speed: 9 %, end: stop}"), line("s3", ""), line("s4", "  - {to: c1, path: line, speed: 40 mm/s, end: stop}"), {"  out:", "  c1-over: {xyz: [-50, -50, 80], rpy: [180, 0, 0], frame: plate}\n  out:"}}, "NO_LEAD_IN"},
+		{"plunges into the corner before the run-in", []edit{line("s3", "  - {to: c1, path: line, speed: 60 mm/s, end: stop}"), line("s4", "  - {to: beside, path: line, speed: 80 mm/s, end: stop}")}, "NO_LEAD_IN"},
+		{"comes back to the corner and lifts off there", []edit{line("s8", "  - {to: out, path: line, speed: 80 mm/s, end: stop}"), line("s9", "  - {to: c1, path: line, speed: 80 mm/s, end: stop}")}, "NO_LEAD_IN"},
 		{"lifts off at the corner", []edit{line("s9", "")}, "NO_LEAD_IN"},
 		{"runs in from inside", []edit{{"beside: {xyz: [-80, -50, 0]", "beside: {xyz: [-20, -20, 0]"}}, "NO_LEAD_IN"},
 		{"never there", []edit{line("s4", ""), line("s5", ""), line("s6", ""), line("s7", ""), line("s8", "")}, "NOT_TRACED"},

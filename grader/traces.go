@@ -369,6 +369,25 @@ func (c *traces) leads(x *Exam, out *Outcome, t trace) {
 		c.add(x, out, "NO_LEAD_IN", step, Value{}, exact(c.lead, "mm"), nil,
 			"the trace is not left on a line to a point at least %s outside the figure", mm(c.lead))
 	}
+	// Before and after the trace the tool comes down and lifts off beside the
+	// figure too.
+	moves := x.moves()
+	for k := 1; k < len(moves); k++ {
+		from, to := moves[k-1], moves[k]
+		if from >= t.start && to <= t.last {
+			continue // within the trace; its distance from the figure is judged
+		}
+		above := math.Abs(c.height(x.Motion.Steps[from].Target.T)) > inPlane
+		below := math.Abs(c.height(x.Motion.Steps[to].Target.T)) <= inPlane
+		switch {
+		case above && below && to != t.start && !c.beside(x, to):
+			c.add(x, out, "NO_LEAD_IN", to, Value{}, exact(c.lead, "mm"), nil,
+				"the tool comes down less than %s outside the figure", mm(c.lead))
+		case !above && !below && from != t.last && !c.beside(x, from):
+			c.add(x, out, "NO_LEAD_IN", to, Value{}, exact(c.lead, "mm"), nil,
+				"the tool lifts off less than %s outside the figure", mm(c.lead))
+		}
+	}
 }
 
 // beside reports whether a move ends in the figure's plane, outside the figure
