@@ -81,8 +81,9 @@ func (c *Camera) eye() eye {
 	return eye{right: right, up: near.Cross(right), near: near}
 }
 
-// margin is the share of the picture that Fit leaves free all round.
-const margin = 0.04
+// margin is the share of the picture that Fit leaves free all round, besides a
+// dot.
+const margin = 0.03
 
 // Fit returns the camera moved so that all bodies of the scene fill a picture of
 // the given size.
@@ -108,8 +109,8 @@ func (c Camera) Fit(s *Scene, size Size) Camera {
 	mid := lo.Add(hi).Scale(0.5)
 	c.Centre = kin.Vec{}.AddScaled(mid.X, v.right).AddScaled(mid.Y, v.up).AddScaled(mid.Z, v.near)
 	w, h := float64(size.Width*dotsX), float64(size.Height*dotsY)
-	least := min(w, h)
-	c.Across = max((hi.X-lo.X)*least/w, (hi.Y-lo.Y)*least/h) * (1 + 2*margin)
+	room := func(dots float64) float64 { return max(1, dots*(1-2*margin)-2) }
+	c.Across = max((hi.X-lo.X)/room(w), (hi.Y-lo.Y)/room(h)) * min(w, h)
 	return c.Zoomed(1)
 }
 

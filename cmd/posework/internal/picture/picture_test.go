@@ -272,6 +272,8 @@ func TestRoundingIsNotSeen(t *testing.T) {
 						d = d.Scale(-1)
 					}
 					b.P, b.Q = b.P.Add(d), b.Q.Add(d)
+					turn := kin.FromRPY(off/1000, off/1000, -off/1000)
+					b.Rot = turn.Mul(&b.Rot)
 				}
 				cam := (Camera{}).Look(v).Fit(s, Size{100, 40})
 				var c Canvas
@@ -279,7 +281,7 @@ func TestRoundingIsNotSeen(t *testing.T) {
 				return c.String()
 			}
 			want := draw(0)
-			for _, off := range []float64{1e-9, -1e-9, 3e-9} {
+			for _, off := range []float64{1e-11, -1e-11, 3e-11} {
 				if got := draw(off); got != want {
 					t.Errorf("%v from the %s: moved by %g mm the picture is another:\n%s", q, v.Name, off, got)
 					break
