@@ -132,13 +132,27 @@ func (c *Camera) lens(size Size) lens {
 	return lens{eye: c.eye(), centre: c.Centre, scale: min(w, h) / across, midX: w / 2, midY: h / 2}
 }
 
-// see maps a point.
+// see maps a point. Places are rounded to a small part of a dot, so that what
+// lies exactly between two dots, as things at right angles do, does not fall to
+// the one or the other by the last bit of somebody's sine.
 func (l *lens) see(p kin.Vec) kin.Vec {
 	p = p.Sub(l.centre)
-	return kin.Vec{X: l.midX + l.scale*p.Dot(l.right), Y: l.midY - l.scale*p.Dot(l.up), Z: l.scale * p.Dot(l.near)}
+	const part = 4096
+	return kin.Vec{
+		X: round(l.midX+l.scale*p.Dot(l.right), part),
+		Y: round(l.midY-l.scale*p.Dot(l.up), part),
+		Z: round(l.scale*p.Dot(l.near), part),
+	}
 }
 
-// aim maps a direction, keeping its length: x to the right, y downwards.
+// aim maps a direction, keeping its length: x to the right, y downwards. It is
+// rounded as places are.
 func (l *lens) aim(d kin.Vec) kin.Vec {
-	return kin.Vec{X: d.Dot(l.right), Y: -d.Dot(l.up), Z: d.Dot(l.near)}
+	const part = 1 << 24
+	return kin.Vec{X: round(d.Dot(l.right), part), Y: round(-d.Dot(l.up), part), Z: round(d.Dot(l.near), part)}
 }
+
+// size maps a length, rounded as places are.
+func (l *lens) size(mm float64) float64 { return round(mm*l.scale, 4096) }
+
+func round(x, part float64) float64 { return math.Floor(x*part+0.5) / part }

@@ -167,7 +167,7 @@ func TestFitShowsEverything(t *testing.T) {
 		if minX == 0 || minY == 0 || maxX == c.w-1 || maxY == c.h-1 {
 			t.Fatalf("the bodies touch the border: %d..%d of %d, %d..%d of %d", minX, maxX, c.w, minY, maxY, c.h)
 		}
-		if float64(maxX-minX) < 0.8*float64(c.w) && float64(maxY-minY) < 0.8*float64(c.h) {
+		if float64(maxX-minX) < 0.8*float64(c.w-4) && float64(maxY-minY) < 0.8*float64(c.h-4) {
 			t.Fatalf("the bodies fill %d of %d by %d of %d dots", maxX-minX, c.w, maxY-minY, c.h)
 		}
 	})

@@ -54,13 +54,13 @@ func (b *brush) solid(s *shape.Shape) {
 	l := &b.c.lens
 	switch s.Kind {
 	case shape.Sphere:
-		b.capsule(l.see(s.P), l.see(s.P), s.R*l.scale)
+		b.capsule(l.see(s.P), l.see(s.P), l.size(s.R))
 	case shape.Capsule:
-		b.capsule(l.see(s.P), l.see(s.Q), s.R*l.scale)
+		b.capsule(l.see(s.P), l.see(s.Q), l.size(s.R))
 	case shape.Cylinder:
-		b.cylinder(l.see(s.P), l.aim(s.Rot.Z), s.R*l.scale, s.Half.Z*l.scale)
+		b.cylinder(l.see(s.P), l.aim(s.Rot.Z), l.size(s.R), l.size(s.Half.Z))
 	case shape.Box:
-		b.box(l.see(s.P), l.aim(s.Rot.X), l.aim(s.Rot.Y), l.aim(s.Rot.Z), s.Half.Scale(l.scale))
+		b.box(l.see(s.P), l.aim(s.Rot.X), l.aim(s.Rot.Y), l.aim(s.Rot.Z), kin.Vec{X: l.size(s.Half.X), Y: l.size(s.Half.Y), Z: l.size(s.Half.Z)})
 	}
 }
 
