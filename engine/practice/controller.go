@@ -123,6 +123,7 @@ func (c *Controller) SetTool(t motion.Tool) error {
 	}
 	c.tool = t
 	c.rig()
+	c.tracking = c.onTrack() == nil
 	return nil
 }
 
@@ -218,14 +219,13 @@ func (c *Controller) SetSignal(signal int, on bool) error {
 }
 
 // SetUp puts signals and parts back to where the cell starts, and the program
-// to its first step. It is refused while the arm moves.
+// to its first step, with its tool. It is refused while the arm moves.
 func (c *Controller) SetUp() error {
 	if c.Moving() {
 		return ErrMoving
 	}
 	c.scene = firstScene(c.cell)
 	c.events = newEvents(c.cell)
-	c.rig()
 	c.rewind()
 	return nil
 }

@@ -37,8 +37,18 @@ func TestSetTool(t *testing.T) {
 	if g := c.Read().Gap; strings.HasPrefix(g.A, "tool") {
 		t.Errorf("a tool without body has the gap %+v", g)
 	}
-	if err := c.Load(nil, ""); err != nil {
-		t.Errorf("no program: %v", err)
+	// A program has its own tool, and gets it back.
+	if err := c.Load(plan(t, c.cell, lift), ""); err != nil {
+		t.Fatal(err)
+	}
+	if err := c.SetTool(long); err != nil {
+		t.Fatal(err)
+	}
+	if err := c.SetUp(); err != nil {
+		t.Fatal(err)
+	}
+	if got := c.Read().Tool.Name; got != "cup" {
+		t.Errorf("set up anew, the tool is %q, want the program's", got)
 	}
 }
 

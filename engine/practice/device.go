@@ -65,7 +65,7 @@ var (
 	ErrNoProgram  = errors.New("there is no program that can be run")
 	ErrUnproved   = errors.New("not every step has been run singly in manual mode yet")
 	ErrOffPath    = errors.New("the arm does not stand where the next step begins; bring it back first")
-	ErrOtherScene = errors.New("signals or parts are not as the next step expects; set the cell up again and begin at the first step")
+	ErrOtherScene = errors.New("tool, signals or parts are not as the next step expects; set the cell up again and begin at the first step")
 	ErrAtEnd      = errors.New("the program is at its end; begin at the first step")
 	ErrAtStart    = errors.New("this is the first step")
 )

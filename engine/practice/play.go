@@ -122,6 +122,11 @@ func (c *Controller) steps() int {
 // rewind puts the program to its first step.
 func (c *Controller) rewind() {
 	c.step, c.when, c.single, c.whole = 0, 0, false, false
+	if c.steps() > 0 {
+		_, tool := c.expected()
+		c.tool = *tool
+	}
+	c.rig()
 	c.tracking = c.onTrack() == nil
 }
 

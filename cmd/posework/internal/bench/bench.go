@@ -172,6 +172,31 @@ func (b *Bench) turn(from, to *[]*program.File, none error) error {
 	return nil
 }
 
+// Tools returns the tools that can be carried: the cell's and, where the program
+// could be planned, those that it teaches.
+func (b *Bench) Tools() []motion.Tool {
+	if b.plan != nil {
+		return b.plan.Tools
+	}
+	var tools []motion.Tool
+	for i := range b.Cell.Tools {
+		tools = append(tools, motion.Tool{Name: b.Cell.Tools[i].Name, TCP: b.Cell.Tools[i].TCP, Body: i})
+	}
+	return tools
+}
+
+// TakeTool makes the arm carry a tool, and the program begin with it as long as
+// it has no steps.
+func (b *Bench) TakeTool(t motion.Tool) error {
+	if err := b.Control.SetTool(t); err != nil {
+		return err
+	}
+	if len(b.Program().Steps) > 0 || b.Program().Tool.Name == t.Name {
+		return nil
+	}
+	return b.change(b.file.SetTool(t.Name))
+}
+
 // Log is the practice log in the form that a grader reads.
 func (b *Bench) Log() *grader.Log {
 	log := b.Control.Log()

@@ -561,3 +561,48 @@ func TestSaveIsWhole(t *testing.T) {
 		t.Errorf("in the end the file holds a version of %d bytes, want the newest of %d", len(got), len(version(39)))
 	}
 }
+
+func TestTeach(t *testing.T) {
+	b := open(t, lift)
+	must(t, b.Record("a", "base"))
+	must(t, b.Teach(false, "rack home, over spare"))
+	if !strings.Contains(b.text(), "rack: {origin: home, along-x: over, in-plane: spare}") {
+		t.Errorf("the file:\n%s", b.text())
+	}
+	must(t, b.Teach(true, "probe home over spare a"))
+	if !strings.Contains(b.text(), "probe: {touches: [home, over, spare, a]}") {
+		t.Errorf("the file:\n%s", b.text())
+	}
+	for typed, want := range map[string]string{"": "type a name", "rack home over": "three poses", "rack home over nowhere": "no pose"} {
+		if err := b.Teach(false, typed); err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("%q: %v, want %q", typed, err, want)
+		}
+	}
+	if err := b.Teach(true, "probe home over spare"); err == nil || !strings.Contains(err.Error(), "at least 4") {
+		t.Errorf("three touches: %v", err)
+	}
+	must(t, b.Teach(true, "probe"))
+	must(t, b.Teach(false, "rack"))
+	if strings.Contains(b.text(), "rack") || strings.Contains(b.text(), "probe") {
+		t.Errorf("taken back:\n%s", b.text())
+	}
+}
+
+func TestTakeTool(t *testing.T) {
+	b := open(t, "")
+	tools := b.Tools()
+	if len(tools) != 1 || tools[0].Name != "cup" {
+		t.Fatalf("tools %+v", tools)
+	}
+	other := tools[0]
+	other.Name, other.TCP.T.Z = "long", 300
+	must(t, b.TakeTool(other))
+	if !strings.Contains(b.text(), "tool: long") || b.Control.Read().Tool.Name != "long" {
+		t.Errorf("an empty program keeps its tool:\n%s", b.text())
+	}
+	b = open(t, lift)
+	must(t, b.TakeTool(other))
+	if !strings.Contains(b.text(), "tool: cup") {
+		t.Errorf("a program with steps gets another tool:\n%s", b.text())
+	}
+}

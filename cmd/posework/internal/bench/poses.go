@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strings"
 
 	"posework/engine/motion"
 	"posework/engine/practice"
@@ -120,6 +121,38 @@ func (b *Bench) DeleteWithSteps(pose string) error {
 	}
 	f, err := f.DeletePose(pose)
 	return b.change(f, err)
+}
+
+// Teach teaches a frame by three poses, or a tool centre point by four or more
+// that touch one point, from what a person types: a name, then the poses. A name
+// alone takes what is taught under it back.
+func (b *Bench) Teach(tool bool, typed string) error {
+	words := strings.Fields(strings.ReplaceAll(typed, ",", " "))
+	switch {
+	case len(words) == 0:
+		return errors.New("type a name and the poses")
+	case len(words) == 1 && tool:
+		return b.change(b.file.DeleteTool(words[0]))
+	case len(words) == 1:
+		return b.change(b.file.DeleteFrame(words[0]))
+	}
+	name, poses := words[0], words[1:]
+	refs := make([]program.Ref, len(poses))
+	for i, p := range poses {
+		if b.poseNamed(p) == nil {
+			return fmt.Errorf("no pose is named %q", p)
+		}
+		refs[i].Name = p
+	}
+	switch {
+	case tool && len(refs) < program.MinTouches:
+		return fmt.Errorf("a tool is taught by at least %d touches, each with another orientation; here are %d", program.MinTouches, len(refs))
+	case tool:
+		return b.change(b.file.PutTool(&program.TaughtTool{Name: name, Touches: refs}))
+	case len(refs) != 3:
+		return fmt.Errorf("a frame is taught by three poses: its origin, one along +x, one on the +y side; here are %d", len(refs))
+	}
+	return b.change(b.file.PutFrame(&program.TaughtFrame{Name: name, Origin: refs[0], AlongX: refs[1], InPlan: refs[2]}))
 }
 
 // Target returns the axes that a pose puts the arm at, nearest to where it

@@ -19,6 +19,7 @@ import (
 	"time"
 
 	"posework/engine/diag"
+	"posework/engine/practice"
 	"posework/engine/source"
 	"posework/grader"
 	"posework/grader/quiz"
@@ -188,4 +189,20 @@ func (s *Seat) HandInFrom(ctx context.Context, lesson *lessons.Lesson, file stri
 	}
 	o := gradeWith(lesson, file, text, grader.Options{Log: log})
 	return o, s.Keep(ctx, o)
+}
+
+// KeepPractice records what was done at the bench of a lesson in one sitting, if
+// anything was.
+func (s *Seat) KeepPractice(ctx context.Context, lesson *lessons.Lesson, log practice.Log) error {
+	if s.Store == nil || len(log.Entries) == 0 {
+		return nil
+	}
+	data, err := json.Marshal(log)
+	if err != nil {
+		return fmt.Errorf("keep the practice log: %w", err)
+	}
+	if _, err := s.Store.AddPractice(ctx, records.Practice{Person: s.Person, Lesson: lesson.ID, Kind: "session", Data: data, At: s.Now()}); err != nil {
+		return fmt.Errorf("keep the practice log: %w", err)
+	}
+	return nil
 }

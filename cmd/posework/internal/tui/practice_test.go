@@ -16,6 +16,7 @@ import (
 	"posework/engine/practice"
 	"posework/engine/source"
 	"posework/grader"
+	"posework/grader/records"
 	"posework/kin"
 	"posework/lessons"
 )
@@ -605,4 +606,48 @@ func TestCellBesideLesson(t *testing.T) {
 	d.hides("walkway")
 	d.size(100, 50)
 	d.hides("walkway")
+}
+
+// A frame and a tool are taught from recorded poses, and can be jogged in.
+func TestTeachOnScreen(t *testing.T) {
+	b := atBench(t, liftProgram)
+	b.keys("tab", "F")
+	b.shows("Frame: name origin along-x in-plane")
+	b.keys("bench home over beside", "enter")
+	if !strings.Contains(b.fileText(), "bench: {origin: home, along-x: over, in-plane: beside}") {
+		t.Fatalf("the file:\n%s", b.fileText())
+	}
+	b.keys("shift+tab", "j", "f", "f", "f")
+	b.shows("straight, in bench")
+	b.keys("tab", "T", "probe home over", "enter")
+	b.shows("at least 4 touches")
+	b.keys("u", "shift+tab", "t")
+	b.shows("cup")
+}
+
+// What was done at the bench is kept when it is left.
+func TestPracticeLogIsKept(t *testing.T) {
+	store, err := records.Open(t.Context(), filepath.Join(t.TempDir(), "records.db"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer store.Close()
+	b := atBench(t, liftProgram)
+	b.screenOf().seat.Store = store
+	b.keys("]", "]", "]", "]")
+	b.until(".")
+	b.hold("right", 0.3)
+	b.keys("x")
+	b.pass(0.5)
+	b.keys("esc")
+	b.shows("Lift the slab")
+	list, err := store.Practices(t.Context(), "Jo", "lift", records.Page{})
+	if err != nil || len(list) != 1 {
+		t.Fatalf("%d practices kept, %v", len(list), err)
+	}
+	for _, want := range []string{`"kind":"step"`, `"step":"1"`, `"kind":"squeeze"`, `"program":"`} {
+		if !strings.Contains(string(list[0].Data), want) {
+			t.Errorf("the log %s does not hold %s", list[0].Data, want)
+		}
+	}
 }

@@ -57,6 +57,9 @@ func (s *practiceScreen) askKey(msg tea.KeyMsg) tea.Cmd {
 // longestName is how long the name of a pose may be that is typed here.
 const longestName = 40
 
+// longestTyped is how long a list of poses may be that is typed here.
+const longestTyped = 400
+
 func typing(text, value string, yes func(string) tea.Cmd) *question {
 	q := &question{text: text, typed: &field{most: longestName}, keys: typingKeys, yes: yes}
 	q.typed.Set(value)
@@ -78,6 +81,16 @@ func recordQuestion(s *practiceScreen) *question {
 		}
 		return cmd
 	})
+}
+
+func teachQuestion(s *practiceScreen, tool bool) *question {
+	text := "Frame: name origin along-x in-plane (a name alone takes it back)"
+	if tool {
+		text = "Tool: name touch touch touch touch ... (a name alone takes it back)"
+	}
+	q := typing(text, "", func(typed string) tea.Cmd { return s.changed(s.bench.Teach(tool, typed)) })
+	q.typed.most = longestTyped
+	return q
 }
 
 func renameQuestion(s *practiceScreen, old string) *question {
@@ -108,7 +121,7 @@ func unsavedQuestion(s *practiceScreen) *question {
 	return &question{
 		text: fmt.Sprintf("The last change is not saved (%v). Leave and lose it?", s.unsaved),
 		keys: yesNo("leave"),
-		yes:  func(string) tea.Cmd { return send(goBack{}) },
+		yes:  func(string) tea.Cmd { return s.back() },
 	}
 }
 

@@ -59,7 +59,9 @@ const (
 	choiceDown
 	choiceUp
 	anyway
-	readAgain
+	teachFrame
+	teachTool
+	nextTool
 )
 
 // area is what the keys of the practice screen are about.
@@ -132,6 +134,7 @@ func practiceKeys(in area) keyTable {
 			{otherJog, []string{"j"}, "j", "by axis/straight", "move by axis, or straight along and about the axes of a frame"},
 			{nextFrame, []string{"f"}, "f", "frame", "the next frame: base, tool, task frames"},
 			{nextIncrement, []string{"i"}, "i", "increment", "move as long as a key is held, or by an increment"},
+			{nextTool, []string{"t"}, "t", "", "carry the next tool"},
 			{recordPose, []string{"r"}, "r", "record", "record a pose where the arm stands"},
 		}
 	case inPoses:
@@ -146,6 +149,8 @@ func practiceKeys(in area) keyTable {
 			{deleteIt, []string{"d", "delete"}, "d", "delete", "delete the chosen pose; asks when steps use it"},
 			{otherForm, []string{"w"}, "w", "", "record by axes, or in the frame that f chooses"},
 			{nextFrame, []string{"f"}, "f", "", "the next frame"},
+			{teachFrame, []string{"F"}, "F", "", "teach a frame by three poses"},
+			{teachTool, []string{"T"}, "T", "", "teach a tool centre point by four touches or more"},
 			{open, []string{"enter"}, "enter", "", "look at the chosen pose in the picture"},
 		}
 	case inSteps:

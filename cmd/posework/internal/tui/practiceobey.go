@@ -129,7 +129,19 @@ func (s *practiceScreen) leave() tea.Cmd {
 		s.ask = unsavedQuestion(s)
 		return nil
 	}
-	return send(goBack{})
+	return s.back()
+}
+
+// back goes back to the lesson and keeps the log of the practice.
+func (s *practiceScreen) back() tea.Cmd {
+	ctx, st, l, log := s.ctx, s.seat, s.lesson, s.bench.Control.Log()
+	keep := func() tea.Msg {
+		if err := st.KeepPractice(ctx, l, log); err != nil {
+			return say{err.Error()}
+		}
+		return nil
+	}
+	return tea.Sequence(send(goBack{}), keep)
 }
 
 func (s *practiceScreen) changeSpeed(by int) {
@@ -248,8 +260,12 @@ func (s *practiceScreen) obeyInArea(a action) tea.Cmd {
 		s.by = (s.by + 1) % len(increments)
 	case otherForm:
 		s.axes = !s.axes
+	case nextTool:
+		return s.takeTool()
 	case recordPose:
 		s.ask = recordQuestion(s)
+	case teachFrame, teachTool:
+		s.ask = teachQuestion(s, a == teachTool)
 	case switchOver:
 		s.switchSignal()
 		return s.stir()
@@ -259,6 +275,30 @@ func (s *practiceScreen) obeyInArea(a action) tea.Cmd {
 		return s.obeyPose(a)
 	case inSteps:
 		return s.obeyStep(a)
+	}
+	return nil
+}
+
+// takeTool makes the arm carry the next tool.
+func (s *practiceScreen) takeTool() tea.Cmd {
+	tools := s.bench.Tools()
+	if len(tools) == 0 {
+		s.refuse(fmt.Errorf("the cell has no tools"))
+		return nil
+	}
+	now, next := s.bench.Control.Read().Tool.Name, 0
+	for i := range tools {
+		if tools[i].Name == now {
+			next = (i + 1) % len(tools)
+		}
+	}
+	_, before := s.bench.Text()
+	if err := s.bench.TakeTool(tools[next]); err != nil {
+		s.refuse(err)
+		return nil
+	}
+	if _, after := s.bench.Text(); after != before {
+		return s.changed(nil)
 	}
 	return nil
 }
