@@ -5,10 +5,11 @@ import (
 	"iter"
 )
 
-// all goes through a list page by page. Rows added meanwhile are met too.
+// all goes through a list page by page; small pages, since rows may be large.
+// Rows added meanwhile are met too.
 func all[T any](list func(Page) ([]T, error), id func(*T) int64) iter.Seq2[T, error] {
 	return func(yield func(T, error) bool) {
-		page := Page{Limit: 1000}
+		page := Page{Limit: 100}
 		for {
 			rows, err := list(page)
 			if err != nil {

@@ -285,3 +285,29 @@ func TestCompressedBackupIsPlainInside(t *testing.T) {
 		t.Errorf("the compressed backup differs from the plain one, or %v", err)
 	}
 }
+
+// What can be recorded can be restored: the longest values, of the characters
+// that take the most room in JSON.
+func TestBackupOfTheLargestRows(t *testing.T) {
+	s := open(t, sqlitePlace().dsn(t))
+	a := attempt("Ines Calloway", "L07", 50, 1)
+	a.Program = bytes.Repeat([]byte{0xff}, MaxText)
+	a.Findings = []byte(`"` + strings.Repeat("<", MaxText-2) + `"`)
+	g := Answer{Person: a.Person, Deck: "D1", Question: "Q", Given: strings.Repeat("\x01", MaxText), At: at(2)}
+	o := SignOff{Person: a.Person, Typed: "someone", Note: strings.Repeat("\x01", MaxText), Deck: "D1", At: at(3)}
+	if _, err := s.AddSignOff(t.Context(), SignOff{Person: a.Person, Typed: a.Person, Deck: "D1", At: at(2)}); err != nil {
+		t.Fatal(err)
+	}
+	o.Corrects = 1
+	if _, err := s.Add(t.Context(), &a, &g, &o); err != nil {
+		t.Fatal(err)
+	}
+	want := backup(t, s)
+	r := open(t, sqlitePlace().dsn(t))
+	if _, err := r.Restore(t.Context(), bytes.NewReader(want)); err != nil {
+		t.Fatal(err)
+	}
+	if !bytes.Equal(backup(t, r), want) {
+		t.Error("the restored rows differ")
+	}
+}

@@ -458,7 +458,7 @@ func TestRefusedRows(t *testing.T) {
 		{change(func(a *Attempt) { a.Points = 100.5 }), "points is 100.5"},
 		{change(func(a *Attempt) { a.Duration = -1 }), "must not be negative"},
 		{change(func(a *Attempt) { a.Findings = json.RawMessage("{") }), "findings is not JSON"},
-		{change(func(a *Attempt) { a.Program = make([]byte, MaxText+1) }), "program has 4194305 bytes, but at most 4194304 are kept"},
+		{change(func(a *Attempt) { a.Program = make([]byte, MaxText+1) }), "program has 1048577 bytes, but at most 1048576 are kept"},
 		{change(func(a *Attempt) { a.At = time.Time{} }), "time is not given"},
 		{&Person{Name: "A", Role: "boss", At: at(0)}, `person: role is "boss", but must be learner or instructor`},
 		{&Answer{Person: "A", Question: "Q", At: at(0)}, "answer: deck is empty"},

@@ -19,7 +19,7 @@ import (
 const (
 	MaxName = 100     // characters in a name of a person
 	MaxWord = 200     // bytes in an id, a crew, a site
-	MaxText = 4 << 20 // bytes in a program, in findings, in a practice log
+	MaxText = 1 << 20 // bytes in a program, in findings, in a practice log
 )
 
 // Row is something that can be recorded: a [Person], an [Attempt], an [Answer],
@@ -32,7 +32,9 @@ type Row interface {
 }
 
 // Add records all rows, or none of them when it returns an error, and returns
-// their ids. A person who is not known yet is added.
+// their ids. A person who is not known yet is added. What is unset in a row and
+// has a default is set. A context that ends before the write begins stops it, one
+// that ends later does not.
 func (s *Store) Add(ctx context.Context, rows ...Row) ([]int64, error) {
 	for _, r := range rows {
 		if err := r.check(); err != nil {
