@@ -32,18 +32,24 @@ const sameDirection = 1e-8
 // Digits get lost where neighbours are almost but not quite parallel: as many as
 // the sine of their angle has zeros, and at most half of them.
 func FromAxes(axes [6]Axis, flange Pose) *Chain {
+	base, rows, last := denavitHartenberg(axes, flange, sameDirection)
+	return NewChain(base, rows, last)
+}
+
+// denavitHartenberg finds base, rows and flange for given axes. Neighbours with a
+// sine below same are taken as parallel.
+func denavitHartenberg(axes [6]Axis, flange Pose, same float64) (base Pose, rows [6]DH, last Pose) {
 	for i := range axes {
 		axes[i].Dir = axes[i].Dir.Unit()
 	}
-	base := axisBase(&axes[0])
+	base = axisBase(&axes[0])
 	f := base
-	var rows [6]DH
 	for i := range rows {
 		d := &rows[i]
 		d.Prismatic = axes[i].Prismatic
 		var next Pose
 		if i < 5 {
-			next = nextFrame(&f, &axes[i+1], d)
+			next = nextFrame(&f, &axes[i+1], d, same)
 		} else {
 			next = lastFrame(&f, &flange, d)
 		}
@@ -51,7 +57,7 @@ func FromAxes(axes [6]Axis, flange Pose) *Chain {
 		f = next
 	}
 	inv := f.Inv()
-	return NewChain(base, rows, inv.Mul(&flange))
+	return base, rows, inv.Mul(&flange)
 }
 
 // axisBase is frame 0: z along axis 1, x along the outer x as far as it is square
@@ -68,12 +74,12 @@ func axisBase(a *Axis) Pose {
 
 // nextFrame returns the frame on the next axis, whose x is the common normal from
 // this frame's z to it, and fills A, Alpha and D of the row between.
-func nextFrame(f *Pose, a *Axis, d *DH) Pose {
+func nextFrame(f *Pose, a *Axis, d *DH, same float64) Pose {
 	z, n := f.R.Z, a.Dir
 	across := a.Point.Sub(f.T)
 	normal := z.Cross(n)
 	sine := normal.Norm()
-	if sine < sameDirection {
+	if sine < same {
 		w := across.AddScaled(-across.Dot(z), z)
 		x := f.R.X
 		if w.Norm() > math.Max(sameLine, sameLineShare*across.Norm()) {

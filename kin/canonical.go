@@ -68,6 +68,28 @@ func newCanonical(c *Chain) (k canonical, o casing, snapped bool) {
 	return k, o, snapped
 }
 
+// straightened returns the chain with axes that are all but parallel made so. Their
+// common normal may lie far away, and its length says nothing about how far apart
+// they are where the arm is; so the rows are found anew from the axes as lines.
+func (c *Chain) straightened() (s *Chain, changed bool) {
+	for _, sa := range c.sa[:5] {
+		changed = changed || sa != 0 && math.Abs(sa) <= parallelTol
+	}
+	if !changed {
+		return c, false
+	}
+	var f Frames
+	c.Forward(&Joints{}, &f)
+	var axes [6]Axis
+	for i := range axes {
+		// The point of the axis nearest to the base, not the frame's far origin.
+		p, z := f[i].T, f[i].R.Z
+		axes[i] = Axis{p.AddScaled(-p.Sub(c.base.T).Dot(z), z), z, c.rows[i].Prismatic}
+	}
+	base, rows, flange := denavitHartenberg(axes, f[6], parallelTol)
+	return bareChain(base, rows, flange), true
+}
+
 // snap sets x to zero when it is smaller than tol and says whether that changed
 // anything.
 func snap(x *float64, tol float64) bool {

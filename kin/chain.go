@@ -33,6 +33,13 @@ type Chain struct {
 // is a constant transform after the last row, [IdentityPose] for an arm given
 // by its rows alone.
 func NewChain(base Pose, rows [6]DH, flange Pose) *Chain {
+	c := bareChain(base, rows, flange)
+	c.inv = NewInverse(c)
+	return c
+}
+
+// bareChain is NewChain without the inverse.
+func bareChain(base Pose, rows [6]DH, flange Pose) *Chain {
 	c := &Chain{base: base, rows: rows, flange: flange, bare: flange == IdentityPose}
 	for i := range rows {
 		c.sa[i], c.ca[i] = math.Sincos(rows[i].Alpha)
@@ -45,7 +52,6 @@ func NewChain(base Pose, rows [6]DH, flange Pose) *Chain {
 			c.sa[i] = 0
 		}
 	}
-	c.inv = NewInverse(c)
 	return c
 }
 

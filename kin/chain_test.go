@@ -165,6 +165,45 @@ func TestRoundedTwists(t *testing.T) {
 	}
 }
 
+// An arm given by lines that are not quite parallel and don't quite meet, as files
+// with few digits give them: the same.
+func TestTiltedAxes(t *testing.T) {
+	rng := rand.New(rand.NewPCG(2, 7))
+	noise := func(size float64) Vec {
+		return Vec{size * (2*rng.Float64() - 1), size * (2*rng.Float64() - 1), size * (2*rng.Float64() - 1)}
+	}
+	for _, a := range arms {
+		var zero Frames
+		a.chain.Forward(&Joints{}, &zero)
+		var axes [6]Axis
+		for i := range axes {
+			axes[i] = Axis{Point: zero[i].T.Add(noise(1e-5)), Dir: zero[i].R.Z.Add(noise(3e-6))}
+		}
+		c := FromAxes(axes, zero[6])
+		if f := c.Inverse().Family(); f != a.family {
+			t.Errorf("%s: family %v, want %v", a.name, f, a.family)
+		}
+		for range 200 {
+			q := randomJoints(rng)
+			var f, g Frames
+			c.Forward(&q, &f)
+			var s Solutions
+			c.Inverse().Solve(&f[6], &Joints{}, &s)
+			// The rows of such an arm lead far away and back, and the forward
+			// kinematics itself is rounded by that.
+			for i := range s.N {
+				c.Forward(&s.Q[i], &g)
+				if mm, rot := poseDiff(&g[6], &f[6]); s.Residual > 0 || !(mm <= 1e-5 && rot <= 1e-9) {
+					t.Errorf("%s tilted: misses by %g mm, %g, residual %g", a.name, mm, rot, s.Residual)
+				}
+			}
+			if d := nearestSolution(&s, &q); smallest(c, &q) > 1e-2 && !(d <= 1e-6) {
+				t.Errorf("%s tilted: %v missed by %g rad", a.name, q, d)
+			}
+		}
+	}
+}
+
 func TestSolveNaN(t *testing.T) {
 	for _, a := range arms {
 		for _, bad := range []Pose{{R: Identity, T: Vec{X: math.NaN()}}, {R: Rot{X: Vec{Y: math.Inf(1)}}}} {

@@ -22,6 +22,34 @@
 //
 // Roll, pitch and yaw are rotations about the fixed x, then y, then z axis.
 //
+// # Inverse kinematics
+//
+// [Inverse] finds out from the axes of a chain which solution fits it; names play
+// no part. Where three consecutive axes meet in a point or are parallel, the other
+// three follow from two or three equations that don't contain them, and the rest
+// is trigonometry: all solutions mod 2 pi, in closed form. Reading the chain
+// backwards, or cutting the closed loop of arm and target elsewhere, brings all
+// eight cases to two, axes 4, 5, 6 meeting and axes 2, 3, 4 parallel. Every other
+// arm is solved by damped least squares, one solution at a time.
+//
+// The literature: D. L. Pieper, The Kinematics of Manipulators under Computer
+// Control, 1968; B. Paden, Kinematics and Control of Robot Manipulators, 1986, after
+// W. Kahan; M. Brandstötter, A. Angerer and M. Hofbaur, An analytical solution of
+// the inverse kinematics problem of industrial serial manipulators with an
+// ortho-parallel basis and a spherical wrist, 2014; A. Elias and J. Wen, IK-Geo, 2022;
+// D. Ostermeier, J. Külz and M. Althoff, automatic geometric decomposition for
+// analytical inverse kinematics, 2024.
+//
+// # Singularities
+//
+// An arm loses a direction where its Jacobian loses rank. [Inverse.Room] measures
+// how far that is in the quantities that a person can see, the angle of the wrist
+// and of the elbow and the distance of the wrist centre from axis 1, for arms whose
+// determinant is their product; [Jacobian.Smallest] gives the smallest singular
+// value and the lost direction for any arm. [Inverse.RoomRate],
+// [Chain.PointBounds] and [Chain.JacobianRates] bound how fast these and all places
+// of the arm can change, in any configuration, with the proofs beside them.
+//
 // All functions are deterministic. Values are safe to share between goroutines
 // unless a method says that it writes.
 package kin

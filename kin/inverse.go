@@ -28,41 +28,11 @@ var familyNames = [...]string{
 // String names the family in words.
 func (f Family) String() string { return familyNames[f] }
 
-// MaxSolutions is the greatest number of isolated solutions of any arm with six
-// revolute axes (E. J. F. Primrose, 1986; H.-Y. Lee and C.-G. Liang, 1988).
-const MaxSolutions = 16
-
-// Solutions holds the answers of [Inverse.Solve].
-type Solutions struct {
-	N int
-	Q [MaxSolutions]Joints // revolute axes in (-pi, pi]
-	// Config of each solution, where HasConfig is true. A solution that lies on
-	// an alignment belongs to both of its sides: Edge marks those sides.
-	Config    [MaxSolutions]Config
-	Edge      [MaxSolutions]Config
-	HasConfig bool
-	// Complete says that these are all solutions: every closed form's answer is.
-	Complete bool
-	// Singular says that at least one solution belongs to a continuous family:
-	// two or more axes can turn against each other with the flange at rest.
-	// Loose marks those solutions; Q then holds a member near the seed: with
-	// axis 1 aligned the one with the seed's axis 1, with axes 4 and 6 aligned
-	// the one nearest to the seed.
-	Singular bool
-	Loose    [MaxSolutions]bool
-	// Residual is 0 when the pose is reached. Otherwise N is 1, Q[0] is the
-	// nearest approach that was found with the orientation kept, and Residual
-	// the distance in mm by which it misses. Where no answer keeps the
-	// orientation, its error in rad counts as so many times the sum of the arm's
-	// link lengths. A pose with a NaN in it is out of reach by infinitely much.
-	Residual float64
-}
-
 // Tolerances of the classification and of the solutions. Lengths are mm for an
 // arm of about a metre.
 const (
 	parallelTol = 1e-5  // sine of the angle between axes that count as parallel (square)
-	meetTol     = 1e-3  // distance between axes that count as meeting, mm
+	meetTol     = 1e-2  // distance between axes that count as meeting, mm: parallelTol at the end of a metre
 	reachTol    = 1e-9  // a target this far outside the reach counts as on its edge, mm
 	looseTol    = 5e-13 // sine of axis 5 below which axes 4 and 6 count as aligned
 	onAxisTol   = 1e-10 // distance from an axis at which its angle counts as free, mm
@@ -77,22 +47,30 @@ type Inverse struct {
 	casing   casing
 	core     canonical // seen from the flange where reversed
 	reversed bool
-	shift    bool // the closed loop is cut before axis 6: see canonical.shifted
-	polish   bool // the core is not exactly the chain
-	size     float64
-	ball     spherical // for the spherical families that don't shift
-	planar   parallel  // for the parallel ones
+	shift    bool    // the closed loop is cut before axis 6: see canonical.shifted
+	polish   bool    // the core is not exactly the chain
+	size     float64 // sum of the link lengths, mm
+	// reached is the greatest miss that counts as reached, mm: reachTol and the
+	// rounding of the chain itself, which matters where axes are all but parallel
+	// and the rows of the chain lead far away and back.
+	reached float64
+	ball    spherical // for the spherical families that don't shift
+	planar  parallel  // for the parallel ones
 }
 
 // NewInverse classifies the geometry of c and prepares its solution.
 //
-// Axes count as parallel, square or meeting within 1e-5 rad and 1e-3 mm, so that
+// Axes count as parallel, square or meeting within 1e-5 rad and 1e-2 mm, so that
 // an arm whose file rounds pi/2 to 1.5708 keeps its closed form; where a
 // difference is left, every solution is polished on the chain itself and must
 // then reach the pose like any other.
 func NewInverse(c *Chain) *Inverse {
-	v := &Inverse{chain: c}
+	v := &Inverse{chain: c, reached: reachTol}
+	for i := range c.rows {
+		v.reached += 1e-15 * (math.Abs(c.rows[i].A) + math.Abs(c.rows[i].D))
+	}
 	prismatic := false
+	c, moved := c.straightened()
 	for i := range c.rows {
 		r := &c.rows[i]
 		v.size += math.Abs(r.A) + math.Abs(r.D)
@@ -104,7 +82,7 @@ func NewInverse(c *Chain) *Inverse {
 	}
 	core, casing, snapped := newCanonical(c)
 	back := core.reversed()
-	v.casing, v.polish = casing, snapped
+	v.casing, v.polish = casing, snapped || moved
 	for _, try := range [...]struct {
 		family   Family
 		reversed bool
@@ -271,97 +249,3 @@ func (v *Inverse) solveShifted(core *canonical, target *Pose, th *Joints, out *S
 func mirrored(q *Joints) Joints {
 	return Joints{-q[5], -q[4], -q[3], -q[2], -q[1], -q[0]}
 }
-
-// hasSide reports whether the arm has the three alignments that Config and Room
-// speak of.
-func (v *Inverse) hasSide() bool {
-	return v.family == SphericalWrist && v.ball.hasSide || v.family == Parallel234 && v.planar.hasSide()
-}
-
-// Is reports whether solution i has the configuration c, on either side of an
-// alignment on which it lies. It is true for an arm without configurations.
-func (s *Solutions) Is(i int, c Config) bool {
-	own, edge := s.Config[i], s.Edge[i]
-	return !s.HasConfig || (own.Back == c.Back || edge.Back) && (own.Down == c.Down || edge.Down) && (own.Flipped == c.Flipped || edge.Flipped)
-}
-
-// edges marks the alignments on which the measures of a solution lie.
-func edges(front, elbow, wrist float64) Config {
-	return Config{Back: math.Abs(front) <= reachTol, Down: math.Abs(elbow) <= edgeTol, Flipped: math.Abs(wrist) <= looseTol}
-}
-
-// ConfigOf returns the configuration at q, false when the arm has none.
-func (v *Inverse) ConfigOf(q *Joints) (Config, bool) {
-	if !v.hasSide() {
-		return Config{}, false
-	}
-	th := v.canonical(q)
-	if v.family == Parallel234 {
-		return v.planar.config(v.planar.alignments(&th)), true
-	}
-	return v.ball.config(v.ball.alignments(&th)), true
-}
-
-// Room is the distance of a configuration to the arm's alignments, for arms
-// whose geometry has them.
-type Room struct {
-	Wrist    float64 // rad: axis 5 to the angle at which axis 6 lines up with axis 4, or with axes 2 to 4 where those are parallel
-	Elbow    float64 // rad: axis 3 to stretched or folded
-	Shoulder float64 // mm: wrist centre to the plane through axis 1 and the direction of axis 2
-
-	HasWrist, HasElbow, HasShoulder bool
-}
-
-// Room measures the distance to each alignment at q, with the frames f that
-// belong to it.
-func (v *Inverse) Room(q *Joints, f *Frames) Room {
-	th5 := q[4] + v.casing.off[4]
-	if !v.hasSide() {
-		if v.family == SphericalWrist {
-			return Room{Wrist: toMultipleOfPi(th5), HasWrist: true}
-		}
-		return Room{}
-	}
-	r := Room{Wrist: toMultipleOfPi(th5), HasWrist: true, HasElbow: true, HasShoulder: true}
-	elbow := q[2] + v.casing.off[2]
-	centre := &f[5].T // where axes 5 and 6 meet
-	if v.family == SphericalWrist {
-		elbow += v.ball.phi.angle()
-	}
-	r.Elbow = toMultipleOfPi(elbow)
-	r.Shoulder = math.Abs(centre.Sub(f[0].T).Dot(f[1].R.X))
-	return r
-}
-
-// RoomRate bounds how fast the measures of [Inverse.Room] change: between two
-// configurations a measure differs by at most the sum over the axes of
-// rate[i] * |change of q[i]|. Where the arm lacks a measure its rates are 0.
-//
-// Wrist and elbow are distances of one angle to a fixed set of angles, which
-// change by no more than the angle. The signed shoulder measure is
-//
-//	a1 + a2 cos(th2) + l cos(th2 +- th3 + const)                          spherical wrist
-//	a1 + a2 cos(th2) + a3 cos(th2 +- th3) + e cos(th2 +- th3 +- th4 + const)  axes 2, 3, 4 parallel
-//
-// with l and e the lengths of the last link in the arm's plane, so its derivative
-// by an axis is at most the sum of the lengths beyond that axis.
-func (v *Inverse) RoomRate() (wrist, elbow, shoulder Joints) {
-	switch {
-	case v.family == SphericalWrist:
-		wrist[4] = 1
-		if v.hasSide() {
-			elbow[2] = 1
-			shoulder[1] = math.Abs(v.core.a[1]) + v.ball.l
-			shoulder[2] = v.ball.l
-		}
-	case v.hasSide():
-		wrist[4], elbow[2] = 1, 1
-		shoulder[3] = v.planar.e
-		shoulder[2] = v.planar.e + v.planar.l
-		shoulder[1] = v.planar.e + v.planar.l + math.Abs(v.core.a[1])
-	}
-	return wrist, elbow, shoulder
-}
-
-// toMultipleOfPi returns the distance of an angle to the nearest multiple of pi.
-func toMultipleOfPi(a float64) float64 { return math.Abs(math.Remainder(a, math.Pi)) }

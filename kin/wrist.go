@@ -126,13 +126,3 @@ func (k *canonical) axis5(z, h float64) (t turn, over float64) {
 	}
 	return t, over
 }
-
-// add appends a solution.
-func (s *Solutions) add(q *Joints, c, edge Config, loose bool) {
-	if s.N == MaxSolutions {
-		return
-	}
-	s.Q[s.N], s.Config[s.N], s.Edge[s.N], s.Loose[s.N] = *q, c, edge, loose
-	s.Singular = s.Singular || loose
-	s.N++
-}
