@@ -1,5 +1,3 @@
-//go:build script || tmux
-
 package main
 
 import (
