@@ -2,6 +2,7 @@ package bench
 
 import (
 	"fmt"
+	"math"
 	"strconv"
 	"strings"
 
@@ -108,6 +109,9 @@ func numbers(v ...float64) string {
 	}
 	return strings.Join(words, " ")
 }
+
+// Hundredths rounds a number for people to read; zero has no sign.
+func Hundredths(v float64) float64 { return math.Round(v*100)/100 + 0 }
 
 // SayPose says where a pose is.
 func SayPose(p *program.Pose) string {

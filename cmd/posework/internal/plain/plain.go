@@ -169,6 +169,9 @@ func (t *talk) lesson(l *lessons.Lesson) error {
 		if l.Task != nil {
 			offers = append(offers, "t task", "h hand in")
 		}
+		if l.Cell != nil {
+			offers = append(offers, "p practise")
+		}
 		if len(l.Quiz) > 0 {
 			offers = append(offers, "a answer questions")
 		}
@@ -196,6 +199,8 @@ func (t *talk) choose(l *lessons.Lesson, typed string) error {
 		t.say("\n%s", seat.Task(l))
 	case typed == "h" && l.Task != nil:
 		return t.handIn(l)
+	case typed == "p" && l.Cell != nil:
+		return t.practise(l)
 	case typed == "a" && len(l.Quiz) > 0:
 		return t.questions(l)
 	case typed == "n" && t.hints[l.ID] < len(l.Hints):
@@ -254,6 +259,11 @@ func (t *talk) handIn(l *lessons.Lesson) error {
 	if err != nil {
 		t.say("%v", err)
 	}
+	return t.tellOutcome(o, path)
+}
+
+// tellOutcome tells what became of a program.
+func (t *talk) tellOutcome(o *seat.Outcome, path string) error {
 	if t.fault != nil {
 		return t.fault
 	}
@@ -262,6 +272,6 @@ func (t *talk) handIn(l *lessons.Lesson) error {
 		t.fault = report.Diagnostics(t.out, o.Errors)
 		return t.fault
 	}
-	t.fault = report.Text(t.out, l.ID, path, o.Mark)
+	t.fault = report.Text(t.out, o.Lesson.ID, path, o.Mark)
 	return t.fault
 }

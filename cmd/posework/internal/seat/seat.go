@@ -14,6 +14,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"time"
@@ -68,6 +69,21 @@ func ReadUpTo(file string, most int64) ([]byte, error) {
 		return nil, fmt.Errorf("read %s: %w", file, reason(err))
 	}
 	return data, nil
+}
+
+// ReadOrNew reads a program file that is to be worked on. The text is nil, without
+// an error, where there is no such file yet but a folder to put it in.
+func ReadOrNew(file string) ([]byte, error) {
+	text, err := Read(file)
+	if errors.Is(err, fs.ErrNotExist) {
+		if _, e := os.Stat(filepath.Dir(file)); e == nil {
+			return nil, nil
+		}
+	}
+	if text == nil && err == nil {
+		text = []byte{}
+	}
+	return text, err
 }
 
 // Limited reads a program that comes from elsewhere than a file, at most one byte

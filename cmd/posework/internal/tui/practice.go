@@ -4,8 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"io/fs"
-	"os"
 	"path/filepath"
 	"strings"
 	"time"
@@ -139,15 +137,7 @@ type (
 
 func readProgram(path string) tea.Cmd {
 	return func() tea.Msg {
-		text, err := seat.Read(path)
-		if errors.Is(err, fs.ErrNotExist) {
-			if _, e := os.Stat(filepath.Dir(path)); e == nil {
-				return programRead{path: path} // a new one
-			}
-		}
-		if text == nil && err == nil {
-			text = []byte{}
-		}
+		text, err := seat.ReadOrNew(path)
 		return programRead{path, text, err}
 	}
 }

@@ -331,7 +331,7 @@ func (s *practiceScreen) switchSignal() {
 	}
 	sig := &s.bench.Cell.Signals[s.signal]
 	if !sig.Output {
-		s.refuse(fmt.Errorf("%s is an input: the cell sets it", sig.Name))
+		s.refuse(fmt.Errorf("the signal %s is an input: the cell sets it", sig.Name))
 		return
 	}
 	c := s.bench.Control

@@ -137,7 +137,7 @@ func (s *practiceScreen) axisLines(t *Theme, r *practice.Reading) []string {
 		if chosen && s.in == inMove {
 			name = t.Chosen.Render(name)
 		}
-		lines[i] = fmt.Sprintf("%s%s %8.2f %-3s %s", s.chosenMark(t, chosen), name, q, unit, text)
+		lines[i] = fmt.Sprintf("%s%s %8.2f %-3s %s", s.chosenMark(t, chosen), name, bench.Hundredths(q), unit, text)
 	}
 	return lines
 }
@@ -186,7 +186,7 @@ func (s *practiceScreen) poseLines(t *Theme, r *practice.Reading) []string {
 		if chosen && s.in == inMove {
 			name = t.Chosen.Render(name)
 		}
-		lines = append(lines, fmt.Sprintf("%s%s %9.2f %s", s.chosenMark(t, chosen), name, v+0, unit))
+		lines = append(lines, fmt.Sprintf("%s%s %9.2f %s", s.chosenMark(t, chosen), name, bench.Hundredths(v), unit))
 	}
 	return lines
 }
