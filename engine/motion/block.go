@@ -1,5 +1,7 @@
 package motion
 
+import "posework/engine/cell"
+
 // flush lays out the moves of the block, from stop to stop, and the steps that
 // are taken in passing.
 func (pl *planner) flush() {
@@ -57,7 +59,12 @@ func (pl *planner) lay(stretches []stretch, legs []leg) {
 	}
 	runs := make([]run, len(stretches))
 	if len(g.spans) > 0 {
-		runs = newProfile(g.spans, g.wins).laws(g, stretches)
+		p := newProfile(g.spans, g.wins)
+		if m := pl.tr.Cell.Motion; m.Law == cell.Smooth && m.RampTime > 0 {
+			runs = p.smooth(g, stretches, m.RampTime)
+		} else {
+			runs = p.laws(g, stretches)
+		}
 	}
 	for n := range stretches {
 		st := &stretches[n]

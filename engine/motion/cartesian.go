@@ -39,12 +39,10 @@ type obstacle struct {
 
 const (
 	// nearSingular is the slack (see levers.slack) below which a path counts as
-	// meeting a singularity: the arm would need a thousandth of a degree of
-	// wrist bend less, and axis speeds ten thousand times those in the open.
-	nearSingular = 1e-4
-	// nearSingularGeneral is the same for an arm without a spherical wrist, for
-	// which slack is a cautious estimate.
-	nearSingularGeneral = 1e-3
+	// meeting a singularity. For a spherical wrist it is a bend of a twentieth
+	// of a degree: at an ordinary tool speed axes 4 and 6 would have to turn a
+	// hundred times faster than they can.
+	nearSingular = 1e-3
 	// limitTol is how far beyond an axis limit still counts as on it, rad (mm).
 	limitTol = 1e-9
 	// maxCells bounds the work spent on one path.
@@ -77,10 +75,7 @@ func newCartesian(c curve, lev *levers, m *arm.Model, q0 *kin.Joints) (*cartesia
 
 // tight reports whether the arm is too near a singularity to go on.
 func (p *cartesian) tight(e *state) bool {
-	if p.lev.spherical {
-		return p.lev.slack(e) < nearSingular
-	}
-	return p.lev.slack(e) < nearSingularGeneral
+	return p.lev.slack(e) < nearSingular
 }
 
 // keep returns b where a equals it up to rounding, so that a taught axis value
@@ -325,15 +320,6 @@ func (p *cartesian) Length() float64 { return p.end }
 func (p *cartesian) cell(s float64) int {
 	k := sort.Search(len(p.nodes), func(i int) bool { return p.nodes[i].s > s })
 	return max(0, min(k-1, len(p.cells)-1))
-}
-
-// grain returns the width of the cell at s.
-func (p *cartesian) grain(s float64) float64 {
-	if len(p.cells) == 0 {
-		return math.Inf(1)
-	}
-	i := p.cell(s)
-	return p.nodes[i+1].s - p.nodes[i].s
 }
 
 func (p *cartesian) at(s float64, e *state, c *curvePoint) {

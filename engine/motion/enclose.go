@@ -12,17 +12,20 @@ import (
 // At one s everything is known; these functions bound the first three
 // derivatives of q over [s-h, s+h].
 //
-// Let sigma be the least singular value of J and K bound the change of J per
-// unit change of q (in the 2-norm). Then |q'| <= |x'|/sigma and, singular
-// values moving no more than the matrix does (H. Weyl, 1912), |sigma'| <= K
-// |q'|, so (sigma^2)' >= -2 K V with V bounding |x'|, and
+// Let sigma be the least singular value of J at s, K bound the change of J per
+// unit change of q (in the 2-norm), p = |q'| at s, V1 bound |x''|, and r(t) be the
+// length that q travels over the next t of s. While K r < sigma,
 //
-//	sigma(s)^2 >= sigma0^2 - 2 K V h,   integral of K |q'| <= sigma0 - sigma(s).
+//	q' = (I + J0^-1 D)^-1 (q0' + J0^-1 (x' - x0')),  |D| <= K r,  |J0^-1| = 1/sigma
 //
-// So the matrix moves by at most eta sigma0 with 1 - eta = sqrt(1 - 2 K V h /
-// sigma0^2), and row i of its inverse grows by no more than 1/(1 - eta):
-// J^-1 = J0^-1 (I + D J0^-1)^-1 with |D J0^-1| <= eta. Each axis is then
-// bounded by its own row. Higher derivatives follow from
+// so that r' <= (p + V1 t / sigma) / (1 - K r / sigma), which integrates to
+//
+//	1 - K r(h) / sigma >= sqrt(1 - 2 K (p h + V1 h^2 / (2 sigma)) / sigma) =: 1 - eta.
+//
+// As long as what is under the root stays positive, J can't become singular
+// (singular values move no more than the matrix does: H. Weyl, 1912), row i of
+// its inverse grows by no more than 1/(1 - eta), and each axis is bounded by its
+// own row. Higher derivatives follow from
 //
 //	J q''  = x''  - J' q'
 //	J q''' = x''' - 2 J' q'' - J'' q'
@@ -64,6 +67,24 @@ func (l *levers) axes(e *state, r *rates, h float64, d *derivs) bool {
 	return true
 }
 
+// cone is what the argument above needs: how far the axes can get over h.
+type cone struct{ k, p, v1, h, sigma float64 }
+
+// grow returns 1/(1 - eta). It reports false when h is too wide.
+func (c *cone) grow() (float64, bool) {
+	left := 1 - 2*c.k*(c.p*c.h+c.v1*c.h*c.h/(2*c.sigma))/c.sigma
+	if !(left >= quality*quality) {
+		return 0, false
+	}
+	return 1 / math.Sqrt(left), true
+}
+
+// drift bounds what the axes' rates have to make good: |x' - x0' - D q0'|.
+func (c *cone) drift(grow float64) float64 {
+	eta := 1 - 1/grow
+	return c.v1*c.h + eta*c.sigma*c.p
+}
+
 // regional bounds axes 1 to 3 from the motion of the wrist centre.
 func (l *levers) regional(e *state, r *rates, h float64, d *derivs) bool {
 	wc := e.f[4].T
@@ -76,21 +97,26 @@ func (l *levers) regional(e *state, r *rates, h float64, d *derivs) bool {
 	if !ok {
 		return false
 	}
-	// Axis 1 turns the whole Jacobian and changes no singular value. Axis 2
-	// moves columns 1 and 2 by its lever and turns column 3; axis 3 moves all.
 	lev := l.wrist
 	lev[0] = min(lev[0], col[0].Norm()+v*h)
-	k2 := 2*lev[1]*lev[1] + lev[2]*lev[2]
-	k := math.Sqrt(k2 + 3*lev[2]*lev[2])
-	sigma2 := 1 / (inv[0].Norm2() + inv[1].Norm2() + inv[2].Norm2())
-	left := 1 - 2*k*v*h/sigma2
-	if !(left >= quality*quality) {
+	var k2, p2 float64
+	for i := range 3 {
+		p2 += e.dq[i] * e.dq[i]
+		for j := range 3 {
+			k2 += lev[max(i, j)] * lev[max(i, j)]
+		}
+	}
+	c := cone{
+		k: math.Sqrt(k2), p: math.Sqrt(p2), v1: v1, h: h,
+		sigma: 1 / math.Sqrt(inv[0].Norm2()+inv[1].Norm2()+inv[2].Norm2()),
+	}
+	grow, ok := c.grow()
+	if !ok {
 		return false
 	}
-	grow := 1 / math.Sqrt(left)
 	rowNorm := [3]float64{inv[0].Norm() * grow, inv[1].Norm() * grow, inv[2].Norm() * grow}
 	for i := range 3 {
-		d.d1[i] = rowNorm[i] * v
+		d.d1[i] = min(rowNorm[i]*v, math.Abs(e.dq[i])+rowNorm[i]*c.drift(grow))
 	}
 	for range 2 { // the second round starts from the tighter speeds
 		var b2, b3 float64
@@ -195,12 +221,11 @@ func (l *levers) axesGeneral(e *state, r *rates, h float64, d *derivs) bool {
 		sum += n
 		rowNorm[i] = math.Sqrt(n)
 	}
-	sigma2 := 1 / sum
 	// Column i of J is (z x lever, z): axis j moves it by at most the lever of
-	// the outer of the two, and turns z when j is the inner one. Axis 1 turns
-	// everything alike.
-	var k2 float64
-	for j := 1; j < 6; j++ {
+	// the outer of the two, and turns z when j is the inner one.
+	var k2, p2 float64
+	for j := range 6 {
+		p2 += e.dq[j] * e.dq[j]
 		for i := range 6 {
 			a := l.tool[max(i, j)] / l.scale
 			k2 += a * a
@@ -209,15 +234,18 @@ func (l *levers) axesGeneral(e *state, r *rates, h float64, d *derivs) bool {
 			}
 		}
 	}
-	v := math.Hypot(r.v/l.scale, r.w)
-	left := 1 - 2*math.Sqrt(k2)*v*h/sigma2
-	if !(left >= quality*quality) {
+	c := cone{
+		k: math.Sqrt(k2), p: math.Sqrt(p2), v1: math.Hypot(r.v1/l.scale, r.w1), h: h,
+		sigma: 1 / math.Sqrt(sum),
+	}
+	grow, ok := c.grow()
+	if !ok {
 		return false
 	}
-	grow := 1 / math.Sqrt(left)
+	v := math.Hypot(r.v/l.scale, r.w)
 	for i := range 6 {
 		rowNorm[i] *= grow
-		d.d1[i] = rowNorm[i] * v
+		d.d1[i] = min(rowNorm[i]*v, math.Abs(e.dq[i])+rowNorm[i]*c.drift(grow))
 	}
 	for range 2 {
 		l.generalRound(e, r, h, &rowNorm, d)

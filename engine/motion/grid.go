@@ -31,15 +31,17 @@ type stretch struct {
 // the path's derivatives. So is the programmed tool speed on every span. On a
 // constrained span the accelerations are held at both ends, and what they can do
 // in between is judged from the middle: the limits are lowered by twice what the
-// middle departs from the straight line between the ends, and by derating. No
-// span is wider than half a cell of its path, over which singular values and
-// the sine of axis 5 keep the greater part of themselves, so that no narrow
-// peak lies between two samples.
+// middle departs from the straight line between the ends, and by derating. The
+// proven bound on the axes' speeds shows that no narrow peak lies between the
+// samples.
 type grid struct {
+	fine         fineness
 	speed, accel [6]float64
 	spans        []span
 	info         []spanInfo
 	wins         []window
+	ends         []ends    // of the constrained spans, in order
+	caps, frees  []float64 // of the spans, as they were cut
 }
 
 // spanInfo says where a span lies.
@@ -56,27 +58,34 @@ const (
 	derating = 0.001
 	// rounding is the same for a limit that is held exactly.
 	rounding = 1e-7
-	// bow is how much of an axis acceleration the limits of a span may vary by
-	// between its ends, beyond a straight line; twice that is given away.
-	bow = 0.0025
-	// capLoss is how far the speed limit of a span may stay below that of its
-	// ends.
-	capLoss = 0.005
-	// fineness is into how many spans at least a stretch is cut where its limits
-	// change.
-	fineness = 64
+	// peak is by how much the bound on an axis speed may pass what the samples
+	// show of it.
+	peak = 1.25
+	// ramp is how many constrained spans a ramp to full speed should meet at
+	// least, as long as they are not more than rampFineness to a stretch.
+	ramp         = 6
+	rampFineness = 256
 	// finest is the width of the narrowest span, as a share of its stretch.
 	finest = 1e-7
 )
 
-// grained is a path with features of a known size.
-type grained interface {
-	// grain returns a width around s over which the path's derivatives keep
-	// their magnitude.
-	grain(s float64) float64
+// fineness says how fine a grid is cut: what may be lost to having it coarse.
+type fineness struct {
+	spans int // a stretch is cut into that many at least where its limits change
+	// bow is how much of an acceleration limit may vary over a span beyond a
+	// straight line between its ends; twice that is given away.
+	bow float64
+	// speed is how far the speed limit of a span may stay below that of its ends.
+	speed float64
+	// accel is the share of the acceleration along the path that may be given
+	// away to have a span free.
+	accel float64
 }
 
-func newGrid(m *arm.Model) *grid { return &grid{speed: m.Speed, accel: m.Accel} }
+// usual loses less than a hundredth of the duration to the grid.
+func usual() fineness { return fineness{spans: 96, bow: 0.0015, speed: 0.008, accel: 0.005} }
+
+func newGrid(m *arm.Model) *grid { return &grid{speed: m.Speed, accel: m.Accel, fine: usual()} }
 
 // add cuts a stretch into spans.
 func (g *grid) add(n int, st *stretch) {
@@ -106,17 +115,16 @@ func (g *grid) add(n int, st *stretch) {
 func (g *grid) split(n int, st *stretch, s0, s1 float64, a, b *Eval) {
 	c := cut{g: g, st: st, s0: s0, s1: s1, a: a, b: b}
 	c.last = s1-s0 <= finest*(st.s1-st.s0)
-	if !st.path.Bound(s0, s1, &c.bound) && !c.last {
-		c.bound.V = -1
-	}
-	if c.bound.V >= 0 && c.free() {
+	st.path.Bound(s0, s1, &c.bound) // no path of this package fails to
+	if c.free() {
 		g.put(n, &c)
 		return
 	}
 	m := (s0 + s1) / 2
 	st.path.At(m, &c.m)
-	if c.bound.V >= 0 && c.constrained() {
+	if c.constrained() {
 		g.put(n, &c)
+		g.ends = append(g.ends, c.ends)
 		g.wins = append(g.wins, newWindow(g.spans[len(g.spans)-1].ds, g.spans[len(g.spans)-1].cap, &c.ends))
 		return
 	}
@@ -127,6 +135,8 @@ func (g *grid) split(n int, st *stretch, s0, s1 float64, a, b *Eval) {
 func (g *grid) put(n int, c *cut) {
 	k := c.st.scale
 	g.spans = append(g.spans, span{ds: (c.s1 - c.s0) / k, cap: c.cap / (k * k), free: c.u / k})
+	g.caps = append(g.caps, c.cap/(k*k))
+	g.frees = append(g.frees, c.u/k)
 	g.info = append(g.info, spanInfo{int32(n), c.axis, c.s0, c.s1, c.bound.V})
 }
 
@@ -172,24 +182,25 @@ func (c *cut) free() bool {
 	if !c.tight(c.cap) {
 		return false
 	}
+	// The most that is left for the tool and for each axis while the span is
+	// taken at its greatest speed, and what there would be at rest.
 	c.u = math.Inf(1)
+	most := math.Inf(1)
 	if st.tool > 0 && b.V > 0 {
-		if b.A > 0 {
+		most = st.tool / b.V
+		across := b.A * c.cap
+		if across > st.tool {
 			return false
 		}
-		c.u = st.tool / b.V
+		c.u = math.Sqrt(st.tool*st.tool-across*across) / b.V
 	}
-	still := math.Inf(1) // what the axes allow at once, everywhere on the span
 	for j := range 6 {
 		if b.DQ[j] > 0 {
-			still = min(still, (c.g.accel[j]-b.DDQ[j]*c.cap)/b.DQ[j])
+			most = min(most, c.g.accel[j]/b.DQ[j])
+			c.u = min(c.u, (c.g.accel[j]-b.DDQ[j]*c.cap)/b.DQ[j])
 		}
 	}
-	if still >= c.u*(1-1e-12) || b.DDQ == (kin.Joints{}) {
-		c.u = min(c.u, still)
-		return c.u > 0
-	}
-	return false
+	return c.u > 0 && c.u >= most*(1-c.g.fine.accel)
 }
 
 // tight reports whether a speed limit for the whole span is near enough to
@@ -198,20 +209,17 @@ func (c *cut) tight(x float64) bool {
 	_, xa := c.g.speedCap(c.st, &c.a.DQ, c.a.V.Norm(), c.a.W.Norm())
 	_, xb := c.g.speedCap(c.st, &c.b.DQ, c.b.V.Norm(), c.b.W.Norm())
 	if c.fine() {
-		return x >= min(xa, xb)*(1-2*capLoss)
+		return x >= min(xa, xb)*(1-c.g.fine.speed)
 	}
-	return x >= max(xa, xb)*(1-2*capLoss)
+	return x >= max(xa, xb)*(1-c.g.fine.speed)
 }
 
-func (c *cut) fine() bool { return c.last || c.s1-c.s0 <= (c.st.s1-c.st.s0)/fineness }
+func (c *cut) fine() bool { return c.last || c.s1-c.s0 <= (c.st.s1-c.st.s0)/float64(c.g.fine.spans) }
 
 // constrained tries the span as one with limits at its ends.
 func (c *cut) constrained() bool {
 	st, h := c.st, (c.s1-c.s0)/2
 	if !c.fine() {
-		return false
-	}
-	if p, ok := st.path.(grained); ok && !c.last && c.s1-c.s0 > p.grain(c.s0+h)/2 {
 		return false
 	}
 	a, b, m := c.a, c.b, &c.m
@@ -225,6 +233,13 @@ func (c *cut) constrained() bool {
 		low[j] = max(0, min(x, y, z)-2*bow1[j])
 	}
 	c.axis, c.cap = c.g.speedCap(st, &top, c.bound.V, c.bound.W)
+	for j := range 6 {
+		// No more than the samples show may hide between them.
+		hidden := c.bound.DQ[j] - peak*max(math.Abs(a.DQ[j]), math.Abs(b.DQ[j]), math.Abs(m.DQ[j]))
+		if hidden*math.Sqrt(c.cap) > (peak-1)*c.g.speed[j] && !c.last {
+			return false
+		}
+	}
 	if !c.last && !c.tight(c.cap) {
 		return false
 	}
@@ -238,11 +253,15 @@ func (c *cut) constrained() bool {
 			u = min(u, (c.g.accel[j]+curve*c.cap)/low[j])
 		}
 	}
+	// A ramp to full speed should meet a few spans.
+	if w := c.s1 - c.s0; w > c.cap/(2*u)/ramp && w > (st.s1-st.s0)/rampFineness && !c.last {
+		return false
+	}
 	c.u = 0
 	for j := range 6 {
 		// x is straight over the span, so its product with q'' bows as well.
 		off := bow1[j]*u + bow2[j]*c.cap + math.Abs(b.DDQ[j]-a.DDQ[j])*u*h
-		if !(off <= bow*c.g.accel[j]) && !c.last {
+		if !(off <= c.g.fine.bow*c.g.accel[j]) && !c.last {
 			return false
 		}
 		c.ends.accel[j] = max(c.g.accel[j]*(1-derating)-2*off, c.g.accel[j]/2)
@@ -258,7 +277,7 @@ func (c *cut) constrained() bool {
 		c.ends.tool = st.tool * (1 - rounding)
 		if st.kind == Corner {
 			off := m.V.Sub(a.V.Add(b.V).Scale(0.5)).Norm()*u + m.DV.Sub(a.DV.Add(b.DV).Scale(0.5)).Norm()*c.cap + b.DV.Sub(a.DV).Norm()*u*h
-			if !(off <= bow*st.tool) && !c.last {
+			if !(off <= c.g.fine.bow*st.tool) && !c.last {
 				return false
 			}
 			c.ends.tool = max(c.ends.tool-2*off, st.tool/2)

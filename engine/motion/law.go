@@ -90,10 +90,23 @@ func (l *Law) fastest(t0, t1 float64) float64 {
 
 // when returns the time at which the law reaches s. The law must not run back.
 func (l *Law) when(s float64) float64 {
-	t0, t1 := 0.0, l.Length
-	for range 60 {
+	k := sort.Search(len(l.Phases), func(i int) bool { return l.Phases[i].S > s })
+	k = max(0, k-1)
+	end := l.Length
+	if k+1 < len(l.Phases) {
+		end = l.Phases[k+1].T
+	}
+	return l.Phases[k].when(s, l.Phases[k].T, end)
+}
+
+// when returns the time in [t0, t1] at which the phase reaches s.
+func (p *Phase) when(s, t0, t1 float64) float64 {
+	for range 100 {
 		m := (t0 + t1) / 2
-		if at, _, _ := l.At(m); at < s {
+		if m <= t0 || m >= t1 {
+			break
+		}
+		if at, _, _ := p.at(m); at < s {
 			t0 = m
 		} else {
 			t1 = m

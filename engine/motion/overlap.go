@@ -112,19 +112,6 @@ type blend struct {
 
 func (p *blend) Length() float64 { return p.length }
 
-// grain returns the lesser grain of the legs, in the corner's own parameter.
-func (p *blend) grain(s float64) float64 {
-	sa, a1, sb, b1 := p.legs(s)
-	w := math.Inf(1)
-	if g, ok := p.a.(grained); ok && a1 > 0 {
-		w = g.grain(sa) / a1
-	}
-	if g, ok := p.b.(grained); ok && b1 > 0 {
-		w = min(w, g.grain(sb)/b1)
-	}
-	return w
-}
-
 func (p *blend) at(s float64, e *state) {
 	var ea, eb Eval
 	sa, a1, sb, b1 := p.legs(s)

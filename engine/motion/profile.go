@@ -204,6 +204,7 @@ type profile struct {
 	spans []span
 	wins  []window  // of the constrained spans, in order
 	x     []float64 // at the nodes: one more than spans
+	soft  []float64 // by how much the smooth law has lowered the windows' accelerations
 }
 
 // newProfile solves for the fastest motion. wins holds the windows of the spans

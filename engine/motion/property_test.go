@@ -105,7 +105,7 @@ func checkLimits(t *rapid.T, tr *Trajectory) {
 			path = c.path
 		}
 		_, cart := path.(*cartesian)
-		if s, _, _ := pc.Law.At(pc.Law.Length); pc.Kind != Rest && math.Abs(s-pc.Path.Length()) > 1e-9*pc.Path.Length() {
+		if s, _, _ := pc.Law.At(pc.Law.Length); pc.Kind != Rest && math.Abs(s-pc.Path.Length()) > 1e-9*pc.Path.Length()+1e-10 {
 			t.Fatalf("piece %d (kind %d) ends at %g of %g", n, pc.Kind, s, pc.Path.Length())
 		}
 		for k := 0; k <= steps; k++ {
