@@ -78,7 +78,7 @@ func unless(skip bool, v float64) float64 {
 // turnsOnly reports whether a curve turns the tool on the spot.
 func turnsOnly(c curve) bool {
 	l, ok := c.(*straight)
-	return ok && l.dir.Norm2() == 0
+	return ok && l.turns
 }
 
 // joins reports whether a corner ends where the leg after it takes over.

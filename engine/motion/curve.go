@@ -63,31 +63,29 @@ func (p *spin) vec() kin.Vec { return p.axis.Scale(p.rate) }
 type straight struct {
 	spin
 	start  kin.Vec
-	dir    kin.Vec // unit; zero when the tool only turns
-	length float64 // mm, or rad when the tool only turns
+	dir    kin.Vec // of the tool centre point by s: unit, unless the tool turns
+	turns  bool    // the tool turns on the spot: s is its angle in rad
+	length float64 // mm, or rad
 }
 
-// onlyTurns is the length in mm below which a line counts as turning on the
-// spot.
-const onlyTurns = 1e-6
+// onTheSpot is how far the tool may move for every rad that it turns and still
+// count as turning on the spot, mm.
+const onTheSpot = 0.1
 
 // newStraight joins two poses. A length of zero means that they are the same.
 func newStraight(from, to *kin.Pose) *straight {
-	l := &straight{start: from.T}
-	d := to.T.Sub(from.T)
-	if n := d.Norm(); n > onlyTurns {
-		l.length, l.dir = n, d.Scale(1/n)
-		l.spin = newSpin(&from.R, &to.R, n)
-		return l
+	l := &straight{start: from.T, spin: newSpin(&from.R, &to.R, 1)}
+	d, angle := to.T.Sub(from.T), l.rate
+	l.turns = d.Norm() <= onTheSpot*angle
+	l.length = d.Norm()
+	if l.turns {
+		l.length = angle
 	}
-	l.spin = newSpin(&from.R, &to.R, 1)
-	l.length = l.rate
 	if l.length < 1e-9 {
 		l.length = 0
+		return l
 	}
-	if l.rate > 0 {
-		l.rate = 1
-	}
+	l.dir, l.rate = d.Scale(1/l.length), angle/l.length
 	return l
 }
 
@@ -101,11 +99,10 @@ func (l *straight) at(s float64) curvePoint {
 }
 
 func (l *straight) rates(s0, s1 float64) rates {
-	r := rates{w: l.rate}
-	if l.dir != (kin.Vec{}) {
-		r.v = 1
+	if l.turns {
+		return rates{v: l.dir.Norm(), w: l.rate}
 	}
-	return r
+	return rates{v: 1, w: l.rate}
 }
 
 // circular is an arc of a circle, orientation by the shortest rotation.

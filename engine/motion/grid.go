@@ -192,7 +192,11 @@ func (c *cut) free() bool {
 		if across > st.tool {
 			return false
 		}
+		// Across a line or arc; in a corner the two may point the same way.
 		c.u = math.Sqrt(st.tool*st.tool-across*across) / b.V
+		if st.kind == Corner {
+			c.u = (st.tool - across) / b.V
+		}
 	}
 	for j := range 6 {
 		if b.DQ[j] > 0 {

@@ -189,7 +189,7 @@ func (pl *planner) blocked(l leg, c curve, p *program.Pose, stop *obstacle) {
 	}
 	rest := c.Length() - stop.s
 	place := fmt.Sprintf("%.0f mm before pose %s", rest, p.Name)
-	if line, ok := c.(*straight); ok && line.dir == (kin.Vec{}) {
+	if line, ok := c.(*straight); ok && line.turns {
 		place = fmt.Sprintf("%.0f deg before pose %s", kin.Deg(rest), p.Name)
 	}
 	h := pl.halt(i, stop.why, place)
