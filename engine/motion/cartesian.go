@@ -39,10 +39,13 @@ type obstacle struct {
 
 const (
 	// nearSingular is the slack (see levers.slack) below which a path counts as
-	// meeting a singularity. For a spherical wrist it is a bend of a twentieth
-	// of a degree: at an ordinary tool speed axes 4 and 6 would have to turn a
-	// hundred times faster than they can.
-	nearSingular = 1e-3
+	// meeting a singularity. For a spherical wrist it is a bend of six
+	// thousandths of a degree: at an ordinary tool speed axes 4 and 6 would have
+	// to turn a thousand times faster than they can.
+	nearSingular = 1e-4
+	// nearSingularGeneral is the same for any other arm, whose slack is a
+	// cautious estimate.
+	nearSingularGeneral = 1e-3
 	// limitTol is how far beyond an axis limit still counts as on it, rad (mm).
 	limitTol = 1e-9
 	// maxCells bounds the work spent on one path.
@@ -75,7 +78,10 @@ func newCartesian(c curve, lev *levers, m *arm.Model, q0 *kin.Joints) (*cartesia
 
 // tight reports whether the arm is too near a singularity to go on.
 func (p *cartesian) tight(e *state) bool {
-	return p.lev.slack(e) < nearSingular
+	if p.lev.spherical {
+		return p.lev.slack(e) < nearSingular
+	}
+	return p.lev.slack(e) < nearSingularGeneral
 }
 
 // keep returns b where a equals it up to rounding, so that a taught axis value
