@@ -185,9 +185,9 @@ func randomMixed(rng *rand.Rand) *Chain {
 // solutions that are given reach the pose, and the one it was made from is found as
 // well as its conditioning allows.
 func TestSolveNearSingular(t *testing.T) {
-	n := 60
+	n := 25
 	if testing.Short() {
-		n = 6
+		n = 5
 	}
 	rng := rand.New(rand.NewPCG(3, 99))
 	var chains []*Chain

@@ -76,7 +76,7 @@ func NewInverse(c *Chain) *Inverse {
 		v.size += math.Abs(r.A) + math.Abs(r.D)
 		prismatic = prismatic || r.Prismatic
 	}
-	v.size += c.flange.T.Norm()
+	v.size = math.Max(1, v.size+c.flange.T.Norm())
 	if prismatic {
 		return v
 	}

@@ -5,20 +5,36 @@ import "math"
 // polishAll takes every solution to the pose on the chain itself by Newton steps
 // and drops those that don't get there.
 func (v *Inverse) polishAll(worldFlange *Pose, out *Solutions) {
-	n := 0
+	n, failures := 0, 0
+	var failed [MaxSolutions]Joints
 	for i := range out.N {
 		q := out.Q[i]
 		if !v.newton(worldFlange, &q) {
+			failed[failures] = out.Q[i]
+			failures++
 			continue
 		}
 		v.wrap(&q)
-		if repeated(&q, out.Q[:n], 1e-10) {
-			continue
+		if !repeated(&q, out.Q[:n], 1e-10) {
+			out.Q[n], out.Config[n], out.Edge[n], out.Loose[n] = q, out.Config[i], out.Edge[i], out.Loose[i]
+			n++
 		}
-		out.Q[n], out.Config[n], out.Edge[n], out.Loose[n] = q, out.Config[i], out.Edge[i], out.Loose[i]
-		n++
 	}
 	out.N = n
+	// Where two solutions are about to fall together, a start between them needs a
+	// push to either side.
+	state := uint64(0x9e3779b97f4a7c15)
+	for i := range failures {
+		q := failed[i]
+		if !v.finish(worldFlange, &q, &state) {
+			continue
+		}
+		v.wrap(&q)
+		if !repeated(&q, out.Q[:out.N], 1e-6) {
+			c, _ := v.ConfigOf(&q)
+			out.add(&q, c, Config{}, false)
+		}
+	}
 }
 
 // repeated reports whether q is among others, mod 2 pi, to within tol.

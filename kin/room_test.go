@@ -72,10 +72,14 @@ func TestRoomIsWhatTheJacobianLacks(t *testing.T) {
 }
 
 // Out of reach, the answer is a nearest approach: no small motion that keeps the
-// orientation comes nearer, and the residual is the true distance.
+// orientation comes nearer by more than 1e-4 of the distance, and the residual is
+// the true distance.
 func TestResidualIsStationary(t *testing.T) {
 	for _, f := range []Family{SphericalWrist, SphericalShoulder, Parallel234, Parallel345, Spherical345, Numerical} {
 		t.Run(f.String(), func(t *testing.T) {
+			if testing.Short() && (f == Numerical || f == Spherical345) {
+				t.Skip("a search of many starts")
+			}
 			rapid.Check(t, func(t *rapid.T) {
 				var c *Chain
 				if f == Numerical {
@@ -103,7 +107,8 @@ func TestResidualIsStationary(t *testing.T) {
 				if math.Abs(mm-s.Residual) > 1e-4*mm {
 					t.Errorf("misses by %g mm, says %g", mm, s.Residual)
 				}
-				if g := slope(&j, target.T.Sub(fr[6].T)); g > 1e-2*c.Inverse().size {
+				// A slope g at the distance d leaves g*g/2d to be gained.
+				if g := slope(&j, target.T.Sub(fr[6].T)); g*g/(2*mm) > 1e-4*mm {
 					t.Errorf("%v: the distance of %g mm still falls by %g mm/rad", c.Inverse().Family(), mm, g)
 				}
 			})
