@@ -32,12 +32,6 @@ func (x *Exam) moves() []int {
 	return out
 }
 
-// pieces returns the pieces of an executed step.
-func (x *Exam) pieces(step int) []motion.Piece {
-	s := &x.Motion.Steps[step]
-	return x.Motion.Pieces[s.First:s.Last]
-}
-
 // finding starts a finding with what the table says of its code. step is an
 // index into Motion.Steps, or -1 for the whole program.
 func (x *Exam) finding(check, code string, step int) Finding {

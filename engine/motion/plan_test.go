@@ -58,9 +58,6 @@ func mustPlan(t testing.TB, c *cell.Cell, text string, o Options) *Trajectory {
 	return tr
 }
 
-// near reports whether two numbers agree within tol; NaN never does.
-func near(a, b, tol float64) bool { return math.Abs(a-b) <= tol }
-
 const pickProgram = `
 tool: cup
 poses:
