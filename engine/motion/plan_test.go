@@ -1,7 +1,6 @@
 package motion
 
 import (
-	"math"
 	"testing"
 
 	"posework/engine/cell"
