@@ -30,7 +30,7 @@ func open(t *testing.T, width, height int, env ...string) *terminal {
 		t.Fatal(err)
 	}
 	c := &terminal{t, filepath.Join(dir, "tmux")}
-	line := strings.Join(append([]string{"env", "HOME=" + dir, "XDG_DATA_HOME=", "LANG=C.UTF-8", "USER=jo"}, env...), " ") + " " + bin + "; echo left with $?; sleep 60"
+	line := strings.Join(append([]string{"env", "-u", "CI", "HOME=" + dir, "XDG_DATA_HOME=", "LANG=C.UTF-8", "USER=jo"}, env...), " ") + " " + bin + "; echo left with $?; sleep 60"
 	c.tmux("new-session", "-d", "-x", fmt.Sprint(width), "-y", fmt.Sprint(height), "-c", dir, line)
 	t.Cleanup(func() { exec.Command("tmux", "-S", c.socket, "kill-server").Run() })
 	return c
