@@ -88,7 +88,7 @@ func (a *App) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		a.width, a.height = msg.Width, msg.Height
 		return a, a.broadcast(a.body())
 	case tea.KeyMsg:
-		return a, a.key(msg)
+		return a, tea.Batch(a.typed(msg)...)
 	case openLesson:
 		return a, a.push(newLessonScreen(a.theme, msg.lesson))
 	case openHandIn:
@@ -129,6 +129,21 @@ func (a *App) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		}
 	}
 	return a, a.broadcast(msg)
+}
+
+// typed takes keys that came in one piece, as they do from a fast hand or over a
+// slow line, one by one: four letters are no key that has their name.
+func (a *App) typed(msg tea.KeyMsg) []tea.Cmd {
+	if msg.Type != tea.KeyRunes || len(msg.Runes) < 2 || msg.Paste {
+		return []tea.Cmd{a.key(msg)}
+	}
+	cmds := make([]tea.Cmd, len(msg.Runes))
+	for i := range msg.Runes {
+		one := msg
+		one.Runes = msg.Runes[i : i+1]
+		cmds[i] = a.key(one)
+	}
+	return cmds
 }
 
 func (a *App) key(msg tea.KeyMsg) tea.Cmd {

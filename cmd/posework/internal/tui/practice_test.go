@@ -651,3 +651,17 @@ func TestPracticeLogIsKept(t *testing.T) {
 		}
 	}
 }
+
+// Keys that come in one piece are as many keys, and letters that spell the name
+// of a key are letters.
+func TestKeysInOnePiece(t *testing.T) {
+	b := atBench(t, "")
+	b.keys("r", "ctrl+u")
+	for _, word := range []string{"home", "enter", "esc"} {
+		b.send(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune(word)})
+	}
+	b.shows("Record in base as: homeenteresc_")
+	b.keys("enter", "]")
+	b.send(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("]]")})
+	b.shows("at most 100 mm/s")
+}
