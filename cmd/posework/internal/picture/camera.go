@@ -88,21 +88,67 @@ const margin = 0.03
 // Fit returns the camera moved so that all bodies of the scene fill a picture of
 // the given size.
 func (c Camera) Fit(s *Scene, size Size) Camera {
-	v := c.eye()
-	lo := kin.Vec{X: math.Inf(1), Y: math.Inf(1), Z: math.Inf(1)}
-	hi := lo.Scale(-1)
+	b := newBounds(c.eye())
 	for i := range s.Bodies {
-		b := &s.Bodies[i].Shape
-		if b.Kind == shape.HalfSpace {
-			continue
-		}
-		hi.X = max(hi.X, b.Support(v.right).Dot(v.right))
-		lo.X = min(lo.X, b.Support(v.right.Scale(-1)).Dot(v.right))
-		hi.Y = max(hi.Y, b.Support(v.up).Dot(v.up))
-		lo.Y = min(lo.Y, b.Support(v.up.Scale(-1)).Dot(v.up))
-		hi.Z = max(hi.Z, b.Support(v.near).Dot(v.near))
-		lo.Z = min(lo.Z, b.Support(v.near.Scale(-1)).Dot(v.near))
+		b.body(&s.Bodies[i].Shape)
 	}
+	return c.fit(b, size)
+}
+
+// FitWork returns the camera moved so that what the work is about fills the
+// picture: the arm with what it carries, parts, frames and the paths. Large
+// solids around it may be cut off.
+func (c Camera) FitWork(s *Scene, size Size) Camera {
+	b := newBounds(c.eye())
+	for i := range s.Bodies {
+		if s.Bodies[i].Ink != Solid {
+			b.body(&s.Bodies[i].Shape)
+		}
+	}
+	for i := range s.Frames {
+		f := &s.Frames[i]
+		b.point(f.Pose.T)
+		for _, axis := range [3]kin.Vec{f.Pose.R.X, f.Pose.R.Y, f.Pose.R.Z} {
+			b.point(f.Pose.T.AddScaled(f.Size, axis))
+		}
+	}
+	for i := range s.Lines {
+		for _, p := range s.Lines[i].Points {
+			b.point(p)
+		}
+	}
+	return c.fit(b, size)
+}
+
+// bounds is the box, along the axes of an eye, that holds things.
+type bounds struct {
+	eye
+	lo, hi kin.Vec
+}
+
+func newBounds(e eye) *bounds {
+	inf := kin.Vec{X: math.Inf(1), Y: math.Inf(1), Z: math.Inf(1)}
+	return &bounds{eye: e, lo: inf, hi: inf.Scale(-1)}
+}
+
+func (b *bounds) body(s *shape.Shape) {
+	if s.Kind == shape.HalfSpace {
+		return
+	}
+	for _, d := range [3]kin.Vec{b.right, b.up, b.near} {
+		b.point(s.Support(d))
+		b.point(s.Support(d.Scale(-1)))
+	}
+}
+
+func (b *bounds) point(p kin.Vec) {
+	x, y, z := p.Dot(b.right), p.Dot(b.up), p.Dot(b.near)
+	b.lo = kin.Vec{X: min(b.lo.X, x), Y: min(b.lo.Y, y), Z: min(b.lo.Z, z)}
+	b.hi = kin.Vec{X: max(b.hi.X, x), Y: max(b.hi.Y, y), Z: max(b.hi.Z, z)}
+}
+
+func (c Camera) fit(b *bounds, size Size) Camera {
+	lo, hi, v := b.lo, b.hi, b.eye
 	if !(hi.X >= lo.X) || size.Width < 1 || size.Height < 1 {
 		return c
 	}

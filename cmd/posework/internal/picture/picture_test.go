@@ -290,3 +290,22 @@ func TestRoundingIsNotSeen(t *testing.T) {
 		}
 	}
 }
+
+// The work is seen larger than the whole cell, and all of it.
+func TestFitWork(t *testing.T) {
+	s := soapCell(reading)
+	size := Size{80, 30}
+	whole, work := (Camera{}).Look(Views()[0]).Fit(s, size), (Camera{}).Look(Views()[0]).FitWork(s, size)
+	if work.Across >= whole.Across {
+		t.Errorf("the work is %.0f mm across, the whole cell %.0f", work.Across, whole.Across)
+	}
+	l := work.lens(size)
+	for _, f := range s.Frames {
+		if p := l.see(f.Pose.T); p.X < 0 || p.Y < 0 || p.X > 160 || p.Y > 120 {
+			t.Errorf("the frame %s is out of the picture", f.Name)
+		}
+	}
+	if got := (Camera{Across: 100}).FitWork(&Scene{}, size); got.Across != 100 {
+		t.Errorf("nothing to see changes the camera: %+v", got)
+	}
+}

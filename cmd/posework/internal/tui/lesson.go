@@ -33,7 +33,9 @@ type lessonScreen struct {
 }
 
 func newLessonScreen(t *Theme, l *lessons.Lesson) *lessonScreen {
-	return &lessonScreen{theme: t, lesson: l, look: newLookout(t)}
+	s := &lessonScreen{theme: t, lesson: l, look: newLookout(t)}
+	s.look.whole = true
+	return s
 }
 
 // Title also tells how much of the text was seen, where it does not fit.

@@ -14,6 +14,7 @@ type lookout struct {
 	cam    picture.Camera
 	view   int  // index into picture.Views, of the one that was chosen last
 	loose  bool // moved or zoomed by hand: stays so when the picture's size changes
+	whole  bool // fitted to all there is, not to the work alone
 	names  bool
 	glyphs picture.Glyphs
 	canvas *picture.Canvas
@@ -87,6 +88,9 @@ func (l *lookout) obey(a action) bool {
 	case panDown:
 		l.cam, l.loose = l.cam.Panned(0, -panStep), true
 	case fitView:
+		if !l.loose {
+			l.whole = !l.whole
+		}
 		l.loose = false
 	case nextView:
 		views := picture.Views()
@@ -102,12 +106,16 @@ func (l *lookout) obey(a action) bool {
 	return true
 }
 
-// fit brings the whole scene into a picture of a size, unless somebody has
-// chosen what to look at. It is not done for every picture, so that things hold
-// still while the arm moves.
+// fit brings the scene into a picture of a size, unless somebody has chosen what
+// to look at. It is not done for every picture, so that things hold still while
+// the arm moves.
 func (l *lookout) fit(s *picture.Scene, size picture.Size) {
-	if !l.loose {
+	switch {
+	case l.loose:
+	case l.whole:
 		l.cam = l.cam.Fit(s, size)
+	default:
+		l.cam = l.cam.FitWork(s, size)
 	}
 }
 

@@ -15,6 +15,7 @@ import (
 	"posework/cmd/posework/internal/picture"
 	"posework/cmd/posework/internal/seat"
 	"posework/engine/diag"
+	"posework/engine/practice"
 	"posework/kin"
 	"posework/lessons"
 )
@@ -213,6 +214,11 @@ func (s *practiceScreen) advance(dt float64) {
 	}
 	if !r.Moving && s.planned != nil {
 		s.accept(*s.planned)
+	}
+	if k := r.Doing.Kind; k == practice.StepForward || k == practice.StepBack || k == practice.RunOn {
+		if row := s.currentRow(&r, s.bench.Rows()); row >= 0 {
+			s.step = row // the pointer goes along with the program
+		}
 	}
 }
 

@@ -114,7 +114,7 @@ var areaKeys = []key{
 
 var viewAnywhere = []key{
 	{nextView, []string{"v"}, "v", "", "look from the corner, the front, the side, above"},
-	{fitView, []string{"0"}, "0", "", "bring the whole cell into the picture"},
+	{fitView, []string{"0"}, "0", "", "bring the work into the picture, or the whole cell"},
 	{zoomIn, []string{"+", "="}, "+", "", "nearer"},
 	{zoomOut, []string{"-"}, "-", "", "further away"},
 }

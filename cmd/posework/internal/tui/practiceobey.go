@@ -379,7 +379,7 @@ func (s *practiceScreen) lookAt(pose string) {
 	s.bench.Cell.Arm.Chain.Forward(&q, &f)
 	tcp := f[6].Mul(&s.bench.Control.Read().Tool.TCP)
 	s.look.cam.Centre, s.look.loose = tcp.T, true
-	s.tell("%s is in the middle of the picture; 0 shows the whole cell again", pose)
+	s.tell("%s is in the middle of the picture; 0 shows the work again", pose)
 }
 
 // chosenStep returns the row of the chosen step; ok is false when there is none.

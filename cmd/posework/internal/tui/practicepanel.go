@@ -9,16 +9,17 @@ import (
 	"posework/kin"
 )
 
-// panels are the columns beside the picture, each line panelCols wide.
+// panels are the columns beside the picture, each line as wide as the layout
+// says.
 func (s *practiceScreen) panels(t *Theme, r *practice.Reading, l layout) [][]string {
 	tabs := []string{s.tabs(t)}
-	exact := func(lines []string) []string {
+	exact := func(lines []string, cols int) []string {
 		for i := range lines {
-			lines[i] = pad(lines[i], panelCols)
+			lines[i] = pad(lines[i], cols)
 		}
 		return lines
 	}
-	if l.panels == 2 {
+	if len(l.panels) == 2 {
 		first := append(append(s.readout(t, r, false), ""), s.signals(t, r, l.rows)...)
 		third := max(4, l.rows/3)
 		second := append(tabs, s.poses(t, third)...)
@@ -26,7 +27,7 @@ func (s *practiceScreen) panels(t *Theme, r *practice.Reading, l layout) [][]str
 		if s.in == inView {
 			first = append(append(s.readout(t, r, false), ""), s.viewInfo(t)...)
 		}
-		return [][]string{exact(clipLines(first, l.rows)), exact(clipLines(second, l.rows))}
+		return [][]string{exact(clipLines(first, l.rows), l.panels[0]), exact(clipLines(second, l.rows), l.panels[1])}
 	}
 	var lines []string
 	if l.rows >= tallPanel {
@@ -39,7 +40,7 @@ func (s *practiceScreen) panels(t *Theme, r *practice.Reading, l layout) [][]str
 	} else {
 		lines = append(tabs, s.areaLines(t, r, s.in, l.rows-1)...)
 	}
-	return [][]string{exact(clipLines(lines, l.rows))}
+	return [][]string{exact(clipLines(lines, l.rows), l.panels[0])}
 }
 
 func clipLines(lines []string, n int) []string { return lines[:min(len(lines), n)] }

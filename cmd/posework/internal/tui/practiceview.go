@@ -17,28 +17,36 @@ const (
 	narrow    = 100 // below, one panel beside the picture shows one area at a time
 	wide      = 150 // two panels beside each other
 	tallPanel = 30  // the read-out and another area under each other
-	panelCols = 34
 	footRows  = 2
+)
+
+// The widths of a panel: of the read-out, and of the lists where there is room.
+const (
+	panelCols = 34
+	listCols  = 48
 )
 
 // layout is where everything stands on the practice screen.
 type layout struct {
 	picture picture.Size
-	panels  int // beside each other
-	rows    int // of the panels and the picture with its trace
-	trace   int // rows of the speed trace under the picture
+	panels  []int // the widths of those beside each other
+	rows    int   // of the panels and the picture with its trace
+	trace   int   // rows of the speed trace under the picture
 }
 
 func (s *practiceScreen) layout() layout {
 	w, h := s.size.Width, s.size.Height
-	l := layout{panels: 1, trace: 1, rows: max(3, h-1-footRows)}
+	l := layout{panels: []int{panelCols}, trace: 1, rows: max(3, h-1-footRows)}
 	if w >= wide {
-		l.panels = 2
+		l.panels = append(l.panels, min(max(panelCols, w-wide+panelCols), listCols))
 	}
 	if h >= 40 {
 		l.trace = 3
 	}
-	l.picture = picture.Size{Width: max(1, w-l.panels*(panelCols+2)), Height: max(1, l.rows-l.trace)}
+	for _, cols := range l.panels {
+		w -= cols + 2
+	}
+	l.picture = picture.Size{Width: max(1, w), Height: max(1, l.rows-l.trace)}
 	return l
 }
 
@@ -56,12 +64,12 @@ func (s *practiceScreen) View(t *Theme, width, height int) string {
 	for i := range left {
 		b.WriteByte('\n')
 		b.WriteString(left[i])
-		for _, panel := range right {
+		for k, panel := range right {
 			b.WriteString(bar)
 			if i < len(panel) {
 				b.WriteString(panel[i])
 			} else {
-				b.WriteString(strings.Repeat(" ", panelCols))
+				b.WriteString(strings.Repeat(" ", l.panels[k]))
 			}
 		}
 	}
@@ -156,7 +164,7 @@ func (s *practiceScreen) traceRows(t *Theme, r *practice.Reading, l layout) []st
 		if i == len(bars)-1 {
 			text = label
 		}
-		bars[i] = pad(text+bars[i], l.picture.Width)
+		bars[i] = pad(text+t.Faint.Render(bars[i]), l.picture.Width)
 	}
 	return bars
 }
