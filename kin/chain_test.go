@@ -124,7 +124,9 @@ func TestNoAllocations(t *testing.T) {
 		}); n != 0 {
 			t.Errorf("%v: %g allocations", family, n)
 		}
-		if n := testing.AllocsPerRun(1, func() { c.Inverse().Solve(&far, &seed, &s) }); n != 0 {
+		// The mean is rounded down: one allocation of the runtime's own in the
+		// meantime does not count, one in every run does.
+		if n := testing.AllocsPerRun(5, func() { c.Inverse().Solve(&far, &seed, &s) }); n != 0 {
 			t.Errorf("%v, out of reach: %g allocations", family, n)
 		}
 	}
