@@ -16,7 +16,8 @@ type learnCmd struct{}
 func (learnCmd) Help() string {
 	return `Opens the course: lessons with their tasks, handing in programs, findings, and
 questions. ? lists the keys of every screen. Marks and answers are kept in the
-user's data folder (or where --records says); nothing else is written.
+user's data folder (or where --records says), programs where you say at the
+bench; nothing else is written.
 
 Example:
 
