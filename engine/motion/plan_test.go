@@ -1,10 +1,11 @@
 package motion
 
 import (
+	"math"
+	"slices"
 	"testing"
 
 	"posework/engine/cell"
-	"posework/engine/diag"
 	"posework/engine/program"
 	"posework/engine/shape"
 	"posework/kin"
@@ -57,6 +58,9 @@ func mustPlan(t testing.TB, c *cell.Cell, text string, o Options) *Trajectory {
 	return tr
 }
 
+// near reports whether two numbers agree within tol; NaN never does.
+func near(a, b, tol float64) bool { return math.Abs(a-b) <= tol }
+
 const pickProgram = `
 tool: cup
 poses:
@@ -83,15 +87,34 @@ func TestPick(t *testing.T) {
 	if tr.Halt != nil {
 		t.Fatalf("halt %+v", tr.Halt)
 	}
-	for _, s := range tr.Steps {
-		t.Logf("%s %.4f-%.4f pieces %d:%d %v", s.Label, s.Start, s.End, s.First, s.Last, s.Target.T)
+	if len(tr.Steps) != 10 {
+		t.Fatalf("%d steps, want 10", len(tr.Steps))
 	}
+	now := 0.0
 	for i, p := range tr.Pieces {
-		t.Logf("%d: step %d kind %d %.4f-%.4f scene %d phases %d", i, p.Step, p.Kind, p.Start, p.End, p.Scene, len(p.Law.Phases))
+		if p.Start != now || !(p.End > p.Start) {
+			t.Errorf("piece %d runs from %g to %g s, want a start at %g", i, p.Start, p.End, now)
+		}
+		now = p.End
 	}
-	for i, s := range tr.Scenes {
-		t.Logf("%d: %v %d %v", i, s.Signals, s.Held, s.Parts[0].Pose.T)
+	if now != tr.Duration {
+		t.Errorf("the pieces end at %g s, the trajectory at %g", now, tr.Duration)
+	}
+	// The wait lasts as long as the vacuum needs.
+	if w := tr.Steps[4]; !near(w.End-w.Start, 0.15, 1e-9) {
+		t.Errorf("the wait lasts %g s, want 0.15", w.End-w.Start)
+	}
+	// The bar is held from then on and let go at the tray, under the cup.
+	var held []int
+	for i := range tr.Pieces {
+		held = append(held, tr.Scenes[tr.Pieces[i].Scene].Held)
+	}
+	first, last := slices.Index(held, 0), len(held)-1
+	if first < 0 || tr.Pieces[first].Start != tr.Steps[4].End || held[last] != -1 {
+		t.Errorf("parts held by piece: %v, want the bar from the end of the wait, and nothing at the end", held)
+	}
+	got := tr.Scenes[len(tr.Scenes)-1].Parts[0].Pose.T
+	if tr.Steps[7].Target.T != (kin.Vec{X: 380, Y: 430, Z: 220}) || got.Sub(kin.Vec{X: 380, Y: 430, Z: 205}).Norm() > 40 {
+		t.Errorf("the bar ends at %v", got)
 	}
 }
-
-var _ diag.List

@@ -19,8 +19,6 @@ const (
 	tolRefRot = 1e-12
 )
 
-func isNear(a, b, tol float64) bool { return math.Abs(a-b) <= tol }
-
 type reference struct {
 	Trapezoids []struct {
 		I         int
@@ -88,7 +86,7 @@ func TestCurvesAgreeWithKDL(t *testing.T) {
 			continue // KDL rounds corners by arcs of a circle, this package by curves of its own
 		}
 		compared++
-		if !isNear(c.Length(), p.Length, tolRefMM) {
+		if !near(c.Length(), p.Length, tolRefMM) {
 			t.Errorf("%s: length %.12g, want %.12g", p.Name, c.Length(), p.Length)
 		}
 		for _, s := range p.Samples {
@@ -136,16 +134,16 @@ func TestTrapezoidAgreesWithKDL(t *testing.T) {
 			continue // stretched to a longer time than the fastest
 		}
 		p := lineOf(t, math.Abs(r.P1-r.P0), r.VMax, r.AMax, cell.Motion{})
-		if !isNear(p.Law.Length, r.T, 1e-9) {
+		if !near(p.Law.Length, r.T, 1e-9) {
 			t.Errorf("trapezoid %d takes %.12g s, want %.12g", r.I, p.Law.Length, r.T)
 		}
 		for _, x := range r.Samples {
 			s, v, a := p.Law.At(x[0])
-			if !isNear(s, math.Abs(x[1]-r.P0), 1e-6) || !isNear(v, math.Abs(x[2]), 1e-6) {
+			if !near(s, math.Abs(x[1]-r.P0), 1e-6) || !near(v, math.Abs(x[2]), 1e-6) {
 				t.Errorf("trapezoid %d at %g s: place %.9g and speed %.9g, want %.9g and %.9g", r.I, x[0], s, v, math.Abs(x[1]-r.P0), math.Abs(x[2]))
 			}
 			// Accelerations jump where ramps end; there either side will do.
-			if math.Abs(x[0]-r.VMax/r.AMax) > 1e-6 && math.Abs(x[0]-(r.T-r.VMax/r.AMax)) > 1e-6 && x[0] < r.T-1e-6 && !isNear(math.Abs(a), math.Abs(x[3]), 1e-3) {
+			if math.Abs(x[0]-r.VMax/r.AMax) > 1e-6 && math.Abs(x[0]-(r.T-r.VMax/r.AMax)) > 1e-6 && x[0] < r.T-1e-6 && !near(math.Abs(a), math.Abs(x[3]), 1e-3) {
 				t.Errorf("trapezoid %d at %g s: acceleration %g, want %g", r.I, x[0], a, x[3])
 			}
 		}
@@ -163,10 +161,10 @@ func TestTrapezoidTimes(t *testing.T) {
 		{300, 250, 500, 1.70, 250},
 	} {
 		p := lineOf(t, tt.length, tt.speed, tt.accel, cell.Motion{})
-		if !isNear(p.Law.Length, tt.time, 1e-6) {
+		if !near(p.Law.Length, tt.time, 1e-6) {
 			t.Errorf("%g mm at %g mm/s and %g mm/s2: %.9g s, want %g", tt.length, tt.speed, tt.accel, p.Law.Length, tt.time)
 		}
-		if _, v, _ := p.Law.At(tt.time / 2); !isNear(v, tt.peak, 1e-5*tt.peak) {
+		if _, v, _ := p.Law.At(tt.time / 2); !near(v, tt.peak, 1e-5*tt.peak) {
 			t.Errorf("%g mm at %g mm/s: %.9g mm/s half way, want %g", tt.length, tt.speed, v, tt.peak)
 		}
 	}
@@ -186,7 +184,7 @@ func TestSmoothAgreesWithDoubleS(t *testing.T) {
 		}
 		compared++
 		p := lineOf(t, r.L, r.VMax, r.AMax, cell.Motion{Law: cell.Smooth, RampTime: ramp})
-		if !isNear(p.Law.Length, r.T, 1e-4*r.T) {
+		if !near(p.Law.Length, r.T, 1e-4*r.T) {
 			t.Errorf("double S %d takes %.9g s, want %.9g", r.I, p.Law.Length, r.T)
 		}
 		for _, ph := range p.Law.Phases {
@@ -213,13 +211,13 @@ func TestSynchronisedAxes(t *testing.T) {
 	}
 	c.Arm = &arm
 	tr := mustPlan(t, c, "tool: cup\nposes:\n  a: {axes: [0, 0, 0, 0, 60, 0]}\n  b: {axes: [90, 30, 10, 0, 60, 0]}\nsteps:\n- {to: a, path: joint, speed: 100 %, end: stop}\n- {to: b, path: joint, speed: 100 %, end: stop}\n", Options{})
-	if !isNear(tr.Duration, 1.05, 1e-6) {
+	if !near(tr.Duration, 1.05, 1e-6) {
 		t.Errorf("the move takes %.9g s, want 1.05", tr.Duration)
 	}
 	var e State
 	tr.At(tr.Duration/2, &e)
 	for i, want := range []float64{45, 15, 5} {
-		if !isNear(kin.Deg(e.Q[i]), want, 1e-6) {
+		if !near(kin.Deg(e.Q[i]), want, 1e-6) {
 			t.Errorf("half way axis %d stands at %.9g deg, want %g", i+1, kin.Deg(e.Q[i]), want)
 		}
 	}
@@ -248,7 +246,7 @@ steps:
 	}
 	roll, pitch, yaw := got.R.RPY()
 	for i, v := range [][2]float64{{float64(roll), 1.371688}, {float64(pitch), -0.572888}, {float64(yaw), 0.763898}} {
-		if !isNear(kin.Deg(v[0]), v[1], 1e-6) {
+		if !near(kin.Deg(v[0]), v[1], 1e-6) {
 			t.Errorf("angle %d is %.9g deg, want %g", i, kin.Deg(v[0]), v[1])
 		}
 	}
@@ -286,7 +284,7 @@ func TestTaughtTool(t *testing.T) {
 		if d := got.TCP.Sub(tt.tcp).Norm(); d > 2e-6 {
 			t.Errorf("%d touches: %v, want %v", tt.n, got.TCP, tt.tcp)
 		}
-		if !isNear(got.Mean, tt.mean, 5e-5) || !isNear(got.Max, tt.max, 5e-5) {
+		if !near(got.Mean, tt.mean, 5e-5) || !near(got.Max, tt.max, 5e-5) {
 			t.Errorf("%d touches: residuals %.4f and %.4f, want %.4f and %.4f", tt.n, got.Mean, got.Max, tt.mean, tt.max)
 		}
 	}
