@@ -54,6 +54,16 @@ func BenchmarkEverything(b *testing.B) {
 	}
 }
 
+// BenchmarkPlanned is the whole way from a program to its verdicts: it is planned
+// anew every time.
+func BenchmarkPlanned(b *testing.B) {
+	c := soapCell(b)
+	b.ReportAllocs()
+	for b.Loop() {
+		ask(c, plan(b, c, packProgram(2)))
+	}
+}
+
 // BenchmarkSolids grows the number of solids: the soap cell's, and further ones
 // beside it, that many more of them as a line of posts.
 func BenchmarkSolids(b *testing.B) {
