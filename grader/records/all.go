@@ -58,7 +58,7 @@ func (s *Store) AllEntries(ctx context.Context, site string) iter.Seq2[Entry, er
 
 // byName goes through a list of people page by page.
 func byName[T any](w *PeopleFilter, list func(limit int) ([]T, error), name func(*T) string) iter.Seq2[T, error] {
-	const limit = 1000
+	const limit = sheetMax // the smallest of the lists' own limits
 	return func(yield func(T, error) bool) {
 		for {
 			rows, err := list(limit)

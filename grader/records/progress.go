@@ -53,14 +53,18 @@ type Standing struct {
 	Lessons []Progress // by lesson
 }
 
+// sheetMax is how many people a part of a mark sheet has at most: each comes with
+// a row a lesson.
+const sheetMax = 250
+
 // Sheet returns where people stand, by name, at most limit people (0: 100, at
-// most 1000).
+// most 250).
 func (s *Store) Sheet(ctx context.Context, w PeopleFilter, limit int) ([]Standing, error) {
 	f := w.filter()
 	var list []Standing
 	var ids []any
 	at := map[int64]int{}
-	query := "SELECT " + personColumns + ", p.id" + personTables + f.sql() + " ORDER BY p.fold" + f.limit(Page{Limit: limit}.limit())
+	query := "SELECT " + personColumns + ", p.id" + personTables + f.sql() + " ORDER BY p.fold" + f.limit(min(sheetMax, Page{Limit: limit}.limit()))
 	err := s.rows(ctx, s.db, query, f.args, func(r *sql.Rows) error {
 		var id int64
 		p, err := scanPerson(r.Scan, &id)

@@ -64,7 +64,7 @@ func Open(ctx context.Context, dsn string) (*Store, error) {
 	case lite:
 		s, err = openSQLite(ctx, file)
 	default:
-		err = errors.New("this build keeps records in files only")
+		s, err = openPostgres(ctx, dsn)
 	}
 	if err != nil {
 		return nil, fmt.Errorf("open records: %w", err)

@@ -44,7 +44,7 @@ CREATE TABLE attempt (
 CREATE INDEX attempt_person ON attempt (person, lesson, id);
 CREATE INDEX attempt_newest ON attempt (person, id);
 CREATE INDEX attempt_lesson ON attempt (lesson, id);
-CREATE INDEX attempt_at ON attempt (at);
+CREATE INDEX attempt_at ON attempt (at) INCLUDE (id);
 
 -- Sums over attempt, kept by the program and recomputable from it at any time.
 CREATE TABLE progress (
