@@ -108,6 +108,7 @@ CREATE TABLE chain (
     UNIQUE (site, place)
 );
 CREATE INDEX chain_corrects ON chain (site, corrects) WHERE corrects > 0;
+CREATE INDEX chain_site ON chain (site, id);
 
 -- The personal part of a sign-off, outside the hashed row, so that it can be erased.
 CREATE TABLE signer (
