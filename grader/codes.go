@@ -54,6 +54,14 @@ func Lookup(code string) (CodeDoc, bool) {
 
 var reachCodes = []CodeDoc{
 	{
+		Code: "NO_MOTION", Title: "nothing moves", Check: "reach", Severity: Fail,
+		Meaning: "The program has no move at all.",
+		Why:     "An arm that does nothing breaks no limit, and shows nothing either: there is no motion to call safe.",
+		Try:     "add the moves of the task, home first",
+		Unsafe:  "steps:\n  - {pause: 1 s}",
+		Safe:    "steps:\n  - {to: home, path: joint, speed: 20 %, end: stop}\n  - {to: chute-over, path: joint, speed: 20 %, end: stop}",
+	},
+	{
 		Code: "OUT_OF_REACH", Title: "the path leaves the arm's reach", Check: "reach", Severity: Fail,
 		Meaning: "Somewhere on a line or arc no setting of the axes puts the tool where the path asks for it. The ends may both be reachable: a straight line between them can still pass through places that are not.",
 		Why:     "A real controller stops there in the middle of the job, with the tool wherever it happens to be.",

@@ -36,10 +36,7 @@ func Grade(c *cell.Cell, t *Task, file string, text []byte, o Options) (*Mark, d
 // Examine runs every check of the task over a planned motion.
 func Examine(x *Exam) *Mark {
 	m := &Mark{Pass: x.Task.Pass, Duration: x.Motion.Duration}
-	items := x.Task.Checks
-	if !slices.ContainsFunc(items, func(it Item) bool { return it.Kind.Name == "reach" }) {
-		items = append([]Item{{Check: reach{}, Kind: &kinds[0], Must: true}}, items...)
-	}
+	items := slices.Concat(x.Task.implied(), x.Task.Checks)
 	var earned, total float64
 	failed := x.Motion.Halt != nil
 	for _, it := range items {
@@ -75,6 +72,23 @@ func Examine(x *Exam) *Mark {
 		return cmp.Or(cmp.Compare(a.Severity, b.Severity), cmp.Compare(a.From, b.From), strings.Compare(a.Code, b.Code), strings.Compare(a.Subject, b.Subject))
 	})
 	return m
+}
+
+// implied returns the checks that every attempt is held to although its task
+// does not list them: reach, and in manual mode the reduced speed that the mode
+// stands for.
+func (t *Task) implied() (items []Item) {
+	imply := func(name string, c Check) {
+		if !slices.ContainsFunc(t.Checks, func(it Item) bool { return it.Kind.Name == name }) {
+			k := slices.IndexFunc(kinds[:], func(k Kind) bool { return k.Name == name })
+			items = append(items, Item{Check: c, Kind: &kinds[k], Must: true})
+		}
+	}
+	imply("reach", reach{})
+	if t.Mode == Manual {
+		imply("top-speed", topSpeed{limit: reducedSpeed, manual: true})
+	}
+	return items
 }
 
 // same reports whether another check found the same thing: a pose that is never

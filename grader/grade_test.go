@@ -219,6 +219,12 @@ func TestPick(t *testing.T) {
 			program: []edit{line("s10", ""), line("s11", "")},
 			want:    "PART_NOT_LAID",
 		}, {
+			// In the model a part stays where it was let go; at a real arm it falls.
+			name: "dropped in mid-air and caught again",
+			program: []edit{line("s6", "  - {to: shelf-over, path: line, speed: 80 mm/s, end: stop}\n  - {set: {vacuum: off}}\n  - {wait: {part-held: off, at-most: 1 s}}\n  - {pause: 0.2 s}\n"+
+				"  - {set: {vacuum: on}}\n  - {wait: {part-held: on, at-most: 1 s}}")},
+			want: "PART_DROPPED",
+		}, {
 			name:    "let go on the way",
 			program: []edit{line("s11", ""), line("s12", "")},
 			want:    "GRIP_ON_THE_FLY LEFT_BEFORE_RELEASE PLACE_OFF",
@@ -250,9 +256,10 @@ func TestPick(t *testing.T) {
 	})
 }
 
-// only returns a task of manual mode with one check.
+// only returns a task with one check, in automatic mode: manual mode would add
+// its own.
 func only(check string) string {
-	return "goal: test\nchecks:\n  - " + check + "\n"
+	return "goal: test\nmode: automatic\nchecks:\n  - " + check + "\n"
 }
 
 // alone grades a program against one check.
@@ -304,6 +311,12 @@ func TestAlone(t *testing.T) {
 		{"named axis over the cell's limit on a joint move", "{check: axis-speed, axes: [6], at-most: 100 deg/s}", head +
 			"  turned: {axes: [0, -4, 29, 0, 65, 170]}\nsteps:\n- {to: home, path: joint, speed: 10 %, end: stop}\n- {to: turned, path: joint, speed: 40 %, end: stop}\n", "AXIS_OVERSPEED"},
 
+		// Both lines keep axis 4 below 80 deg/s; the corner between them lies nearer
+		// to the alignment and turns it at 115.
+		{"named axis over the cell's limit in a corner", "{check: axis-speed, axes: [4], at-most: 100 deg/s}", head +
+			"  a: {xyz: [880, -120, 760], rpy: [180, -72, 0]}\n  v: {xyz: [903.485, 0, 707.931], rpy: [180, -72, 0]}\n  c: {xyz: [880, 120, 760], rpy: [180, -72, 0]}\nsteps:\n- {to: a, path: joint, speed: 5 %, end: stop}\n" +
+			"- {to: v, path: line, speed: 200 mm/s, end: fly-by 30 mm}\n- {to: c, path: line, speed: 200 mm/s, end: stop}\n", "AXIS_OVERSPEED"},
+
 		{"into the walkway", "{check: keeps-out}", head +
 			"  out: {axes: [125, 10, 10, 0, 60, 0]}\nsteps:\n- {to: home, path: joint, speed: 10 %, end: stop}\n- {to: out, path: joint, speed: 5 %, end: stop}\n", "KEEP_OUT_ENTERED"},
 		{"through the corner of the walkway and back out of it", "{check: keeps-out}", head +
@@ -326,6 +339,7 @@ func TestAlone(t *testing.T) {
 			"  over: {xyz: [0, 0, 10], rpy: [180, 0, 0], frame: plate}\nsteps:\n- {to: home, path: joint, speed: 10 %, end: stop}\n- {to: over, path: joint, speed: 10 %, end: stop}\n", "CLEARANCE_LOW"},
 		{"a rod between two samples", "{check: clearance, least: 10 mm}", head +
 			"  left: {xyz: [640, -300, 200], rpy: [180, 0, 0]}\n  right: {xyz: [640, -60, 200], rpy: [180, 0, 0]}\nsteps:\n- {to: left, path: joint, speed: 10 %, end: stop}\n- {to: right, path: line, speed: 800 mm/s, end: stop}\n", "CONTACT"},
+		{"nothing but pauses", "{check: clearance, least: 10 mm}", head + "steps:\n- {pause: 1 s}\n", "NO_MOTION"},
 		{"too long", "{check: cycle-time, at-most: 2 s}", head +
 			"steps:\n- {to: home, path: joint, speed: 10 %, end: stop}\n- {pause: 3 s}\n", "CYCLE_TARGET"},
 		{"in time", "{check: cycle-time, at-most: 4 s}", head +

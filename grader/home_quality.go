@@ -66,7 +66,9 @@ func (c homeQuality) Run(x *Exam) Outcome {
 		f.Text = "the program never stands still at " + c.words()
 		return Outcome{Findings: []Finding{f}}
 	}
-	c.still(x, &out, stops[0])
+	for _, i := range stops {
+		c.still(x, &out, i) // at each of them: a part may hang in the tool
+	}
 	c.joins(x, &out)
 	for _, w := range c.ways {
 		c.wayFrom(x, &out, w)
@@ -98,13 +100,19 @@ func (c homeQuality) still(x *Exam, out *Outcome, step int) {
 		return keep(a, b)
 	}
 	near := x.clear("home-quality", here, fixed, "HOME_CLEARANCE")
-	out.Findings = append(out.Findings, near.Findings...)
-	out.Measured, out.Unproved = near.Measured, near.Unproved
+	for _, f := range near.Findings {
+		out.once(f)
+	}
+	out.Unproved = out.Unproved || near.Unproved
+	if out.Measured.Unit == "" || near.Measured.Unit != "" && near.Measured.Lo < out.Measured.Lo {
+		out.Measured, out.Subject = near.Measured, near.Subject
+	}
 	for i := range x.Cell.Zones {
 		if x.Cell.Zones[i].Rule != cell.KeepOut {
 			continue
 		}
 		for _, p := range x.Sweep.ZoneClearance(here, i, c.keep.least) {
+			out.Unproved = out.Unproved || !p.None && !p.Done
 			if !p.None && p.Hi < c.keep.least-lengthSlack {
 				c.add(x, out, "HOME_CLEARANCE", step, Value{p.Lo, p.Hi, "mm"}, exact(c.keep.least, "mm"),
 					"at home %s is %s from zone %s, at least %s is asked", p.A.Name, mm(p.Hi), x.Cell.Zones[i].Name, mm(c.keep.least))
@@ -112,7 +120,9 @@ func (c homeQuality) still(x *Exam, out *Outcome, step int) {
 		}
 	}
 	for axis := range 6 {
-		if e := x.Sweep.AxisRoom(here, axis); e.Hi < c.room {
+		e := x.Sweep.AxisRoom(here, axis)
+		out.Unproved = out.Unproved || !e.None && !e.Done
+		if e.Hi < c.room {
 			c.add(x, out, "HOME_NEAR_LIMIT", step, degrees(e.Lo, e.Hi), degrees(c.room, c.room),
 				"at home axis %d is %s from its limit, at least %s is asked", axis+1, deg(e.Hi), deg(c.room))
 		}
@@ -127,7 +137,9 @@ func (c homeQuality) still(x *Exam, out *Outcome, step int) {
 		{sweep.Elbow, c.elbow, degrees, "the elbow is nearly stretched or folded"},
 		{sweep.Shoulder, c.shoulder, millimetres, "the wrist centre is nearly above axis 1"},
 	} {
-		if e := x.Sweep.SingularityRoom(here, a.which); !e.None && e.Hi < a.least {
+		e := x.Sweep.SingularityRoom(here, a.which)
+		out.Unproved = out.Unproved || !e.None && !e.Done
+		if !e.None && e.Hi < a.least {
 			c.add(x, out, "HOME_NEAR_SINGULARITY", step, a.value(e.Lo, e.Hi), a.value(a.least, a.least), "at home %s", a.words)
 		}
 	}
@@ -137,7 +149,14 @@ func (c homeQuality) add(x *Exam, out *Outcome, code string, step int, measured,
 	f := x.finding("home-quality", code, step)
 	f.Measured, f.Limit = measured, limit
 	f.Text = fmt.Sprintf(format, args...)
-	out.Findings = append(out.Findings, f)
+	out.once(f)
+}
+
+// once adds a finding unless the same was found at an earlier stop at home.
+func (o *Outcome) once(f Finding) {
+	if !slices.ContainsFunc(o.Findings, func(g Finding) bool { return g.Code == f.Code && g.Subject == f.Subject && g.Text == f.Text }) {
+		o.Findings = append(o.Findings, f)
+	}
 }
 
 // endOf returns the moment at the end of an executed move, as a span without
@@ -176,8 +195,9 @@ func (c homeQuality) joins(x *Exam, out *Outcome) {
 	}
 }
 
-// wayFrom judges the way home from a station: from every stop there the program
-// goes home before it goes to another station, and stays clear on the way.
+// wayFrom judges the ways home from a station: at least once the program goes
+// home from a stop there before it goes to another station, and every time that
+// it does it stays clear on the way.
 func (c homeQuality) wayFrom(x *Exam, out *Outcome, station string) {
 	homes := c.stops(x)
 	taught := false

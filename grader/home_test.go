@@ -20,6 +20,8 @@ func TestHomeQuality(t *testing.T) {
 		{"close to the plate", []edit{{home, "home: {axes: [0, 18, 20, 0, 52, 0]}"}}, "HOME_CLEARANCE"},
 		{"close to a limit", []edit{{home, "home: {axes: [0, -4, 29, 0, 65, 340]}"}}, "HOME_NEAR_LIMIT"},
 		{"wrist in line", []edit{{home, "home: {axes: [0, -20, 20, 0, 5, 0]}"}}, "HOME_NEAR_SINGULARITY"},
+		// 154 mm from the post with the bare cup, 149 with the bar.
+		{"home with a bar in the cup is closer", []edit{{home, "home: {axes: [0, 11, 20, 0, 59, 0]}"}}, "HOME_CLEARANCE"},
 		{"left on a line", []edit{line("s14", "  - {to: home, path: line, speed: 80 mm/s, end: stop}")}, "HOME_LEFT_STRAIGHT"},
 		{"a way home straight from the bin", []edit{line("s13", "")}, ""},
 		{"a way home through the post", []edit{

@@ -19,7 +19,12 @@ func (reach) Title() string { return "every pose and path can be reached" }
 func (reach) Run(x *Exam) Outcome {
 	h := x.Motion.Halt
 	if h == nil {
-		return Outcome{}
+		if len(x.moves()) > 0 {
+			return Outcome{}
+		}
+		f := x.finding("reach", "NO_MOTION", -1)
+		f.Text = "the program has no move"
+		return Outcome{Findings: []Finding{f}}
 	}
 	code, text := halted(h)
 	if code == "" {

@@ -19,6 +19,7 @@ func (x *Exam) perStep(spans []sweep.Span, ask func([]sweep.Span) sweep.Extreme,
 		return whole
 	}
 	named := false // the stretch just before was found to miss the limit too
+	any := false   // some stretch was
 	for len(spans) > 0 {
 		step := x.Motion.Pieces[spans[0].Piece].Step
 		n := 1
@@ -31,10 +32,16 @@ func (x *Exam) perStep(spans []sweep.Span, ask func([]sweep.Span) sweep.Extreme,
 				found(step, e)
 			}
 			named = true
+			any = true
 		} else if moves {
 			named = false
 		}
 		spans = spans[n:]
+	}
+	if !any {
+		// The intervals of the steps are others than that of the whole. Next to
+		// the limit each of them can hold it where the whole was seen to miss it.
+		found(x.Motion.Pieces[whole.At.Piece].Step, whole)
 	}
 	return whole
 }
@@ -210,7 +217,9 @@ func (c axisSpeed) Title() string {
 func (c axisSpeed) Run(x *Exam) Outcome {
 	var out Outcome
 	led := x.spans(func(p *motion.Piece) bool { return p.Programmed > 0 })
-	free := x.spans(func(p *motion.Piece) bool { return p.Programmed == 0 && p.Kind != motion.Rest })
+	// The programmed speed asks for nothing on joint moves and corners, whatever
+	// they join: there it is what the axis reaches that counts.
+	free := x.spans(func(p *motion.Piece) bool { return p.Kind == motion.JointMove || p.Kind == motion.Corner })
 	for _, axis := range c.axes {
 		limit := c.atMost
 		if limit == 0 {

@@ -90,6 +90,21 @@ func TestHaltNeverPasses(t *testing.T) {
 	}
 }
 
+// Manual mode stands for its reduced speed, whether a task lists the check or
+// not.
+func TestManualIsReducedSpeed(t *testing.T) {
+	c, k := setup(t, read(t, "cell.yaml"), "goal: x\nmode: manual\nchecks: [{check: clearance, least: 5 mm}]\n")
+	for _, tt := range []struct{ share, want string }{{"5", ""}, {"50", "OVERSPEED_MANUAL"}} {
+		m, l := grader.Grade(c, k, "program.yaml", []byte(head+"  a: {axes: [40, -4, 29, 0, 65, 0]}\nsteps:\n- {to: home, path: joint, speed: 5 %, end: stop}\n- {to: a, path: joint, speed: "+tt.share+" %, end: stop}\n"), grader.Options{})
+		if err := l.Err(); err != nil {
+			t.Fatal(err)
+		}
+		if got := strings.Join(codes(m), " "); got != tt.want || m.Passed != (tt.want == "") {
+			t.Errorf("at %s %%: findings %q, passed %v, want %q", tt.share, got, m.Passed, tt.want)
+		}
+	}
+}
+
 // The same motion in automatic mode is held to the cell's own limit, and only
 // the tool centre point is.
 func TestAutomatic(t *testing.T) {

@@ -16,10 +16,9 @@ import (
 //
 // The trace is the longest run of moves whose poses lie on the figure, with
 // what the moves before and after it run along the figure: a run-in may begin
-// beside the part and go on along its first side. Poses
-// count as meant for the figure when they are nearer than meantFor, so that a
-// corner that is a few millimetres off is found to be off rather than taken for
-// the end of the trace.
+// beside the part and go on along its first side. Poses count as meant for the
+// figure when they are nearer than meantFor, so that a corner that is a few
+// millimetres off is found to be off rather than taken for the end of the trace.
 type traces struct {
 	figure
 	within float64 // mm, on the sides
@@ -230,6 +229,7 @@ func (c *traces) bends(x *Exam, out *Outcome, t trace) {
 	out.Unproved = out.Unproved || !e.None && !e.Done
 	for _, p := range c.corners {
 		e := x.Sweep.Nearest(t.along(x, anyPiece), p)
+		out.Unproved = out.Unproved || !e.None && !e.Done
 		if e.None || e.Lo > meantFor {
 			continue // a corner that is left out altogether is a matter of coverage
 		}
@@ -260,7 +260,9 @@ func (c *traces) cover(x *Exam, out *Outcome, t trace) {
 	}
 	head := slices.Concat(t.in, x.spans(func(p *motion.Piece) bool { return p.Step == t.first && p.Kind != motion.Rest }))
 	tail := slices.Concat(x.spans(func(p *motion.Piece) bool { return p.Step == t.last && p.Kind != motion.Rest }), t.out)
-	open := math.Min(x.Sweep.Nearest(tail, start).Lo, x.Sweep.Nearest(head, end).Lo)
+	back, past := x.Sweep.Nearest(tail, start), x.Sweep.Nearest(head, end)
+	out.Unproved = out.Unproved || !back.Done || !past.Done
+	open := math.Min(back.Lo, past.Lo)
 	if open > c.gap {
 		c.add(x, out, "SQUARE_OPEN", t.last, exact(open, "mm"), exact(c.gap, "mm"), nil,
 			"the trace ends %s from where it began, at most %s is allowed", mm(open), mm(c.gap))
