@@ -104,7 +104,7 @@ func (s *stretch) measure(x *Exam, i, step int, axis kin.Vec) run {
 		}
 		way := near.TCP.T.Sub(far.TCP.T)
 		_, turned := apart(&near.TCP, &far.TCP)
-		tilt := math.Max(between(way.Unit(), axis), turned)
+		tilt := math.Max(way.Angle(axis), turned)
 		switch {
 		case p.Kind != motion.LineMove || way.Norm() == 0:
 			if r.length == 0 {
@@ -153,7 +153,7 @@ func (c approach) Run(x *Exam) Outcome {
 			continue
 		}
 		target := &x.Motion.Steps[i].Target
-		if off := between(target.R.Z, c.at.R.Z); c.oriented && off > c.angle {
+		if off := target.R.Z.Angle(c.at.R.Z); c.oriented && off > c.angle {
 			f := x.finding("approach", "ORIENTATION_OFF", i)
 			f.Measured, f.Limit, f.Subject = degrees(off, off), degrees(c.angle, c.angle), c.name
 			f.Text = fmt.Sprintf("the tool axis is %s off at %s, at most %s is allowed", deg(off), c.name, deg(c.angle))

@@ -1,8 +1,6 @@
 package grader
 
 import (
-	"math"
-
 	"posework/engine/cell"
 	"posework/engine/motion"
 	"posework/engine/program"
@@ -65,19 +63,9 @@ func degrees(lo, hi float64) Value { return Value{Lo: kin.Deg(lo), Hi: kin.Deg(h
 func apart(a, b *kin.Pose) (distance, angle float64) {
 	rel := a.R.Inv()
 	rel = rel.Mul(&b.R)
-	return a.T.Sub(b.T).Norm(), turn(&rel)
+	_, angle = rel.AxisAngle()
+	return a.T.Sub(b.T).Norm(), angle
 }
-
-// turn returns the angle of a rotation. The arctangent keeps its accuracy near
-// 0 and pi, where the arccosine of the trace loses half of its digits.
-func turn(r *kin.Rot) float64 {
-	s := kin.Vec{X: r.Y.Z - r.Z.Y, Y: r.Z.X - r.X.Z, Z: r.X.Y - r.Y.X}.Norm()
-	return math.Atan2(s, r.X.X+r.Y.Y+r.Z.Z-1)
-}
-
-// between returns the angle between two unit directions, accurate for small
-// angles too.
-func between(a, b kin.Vec) float64 { return math.Atan2(a.Cross(b).Norm(), a.Dot(b)) }
 
 // lengthSlack covers the rounding of a length that was computed from poses: a
 // part that lies on a table is 0 mm above it, give or take 1e-12.

@@ -193,3 +193,15 @@ func TestPoseAlgebra(t *testing.T) {
 		t.Error("Unit or Finite is wrong on a special value")
 	}
 }
+
+// Angles between directions of any length, exact where the arccosine of the
+// scalar product would lose half of its digits.
+func TestVecAngle(t *testing.T) {
+	x := Vec{X: 3}
+	for _, want := range []float64{0, 1e-9, 0.5, math.Pi / 2, 3, math.Pi - 1e-9, math.Pi} {
+		sin, cos := math.Sincos(want)
+		if got := x.Angle(Vec{X: 7 * cos, Z: 7 * sin}); math.Abs(got-want) > 1e-15*math.Pi*2 {
+			t.Errorf("angle %g, want %g", got, want)
+		}
+	}
+}

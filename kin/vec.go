@@ -43,6 +43,11 @@ func (a Vec) Unit() Vec {
 	return a.Scale(1 / n)
 }
 
+// Angle returns the angle between two directions of any length but zero, in
+// [0, pi] rad. The arctangent keeps its accuracy near 0 and pi, where the
+// arccosine of the scalar product loses half of its digits.
+func (a Vec) Angle(b Vec) float64 { return math.Atan2(a.Cross(b).Norm(), a.Dot(b)) }
+
 // Finite reports whether no coordinate is NaN or infinite.
 func (a Vec) Finite() bool {
 	s := a.X - a.X + a.Y - a.Y + a.Z - a.Z // 0, or NaN when any is not finite

@@ -30,7 +30,7 @@ func frameFrom(o, x, p kin.Vec) TaughtFrame {
 		Pose: kin.Pose{R: kin.Rot{X: ex, Y: ez.Cross(ex), Z: ez}, T: o},
 		LegX: legX.Norm(), LegPlane: legP.Norm(),
 	}
-	f.Between = math.Atan2(ex.Cross(legP).Norm(), ex.Dot(legP))
+	f.Between = ex.Angle(legP)
 	return f
 }
 

@@ -214,7 +214,7 @@ func (w *Sweep) Tilt(spans []Span, direction kin.Vec) Extreme {
 	d := direction.Unit()
 	return w.greatest(spans, TolRad, func(n *node) sampled {
 		z := n.e.TCP.R.Z
-		value := angleBetween(z, d)
+		value := z.Angle(d)
 		if n.h == 0 {
 			return sampled{value: -value, bound: -value}
 		}
@@ -228,14 +228,10 @@ func (w *Sweep) Tilt(spans []Span, direction kin.Vec) Extreme {
 		// angle of at most asin of that, for |z + x z'| >= 1.
 		zv := n.link[hand].w.Cross(z)
 		bend := (rate + turn*turn) * n.h * n.h / 2
-		a, b := angleBetween(z.AddScaled(-n.h, zv), d), angleBetween(z.AddScaled(n.h, zv), d)
+		a, b := z.AddScaled(-n.h, zv).Angle(d), z.AddScaled(n.h, zv).Angle(d)
 		if ends := math.Max(a, b); ends <= math.Pi/2 && bend < 1 {
 			bound = math.Min(bound, ends+math.Asin(bend))
 		}
 		return sampled{value: -value, bound: -math.Min(bound+slack, math.Pi)}
 	})
 }
-
-// angleBetween returns the angle between two directions, exact also for small
-// ones.
-func angleBetween(a, b kin.Vec) float64 { return math.Atan2(a.Cross(b).Norm(), a.Dot(b)) }
