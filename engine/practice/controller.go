@@ -80,7 +80,7 @@ func New(c *cell.Cell, start *kin.Joints) *Controller {
 		k.tool = motion.Tool{Name: c.Tools[0].Name, TCP: c.Tools[0].TCP}
 	}
 	k.frames = c.Frames
-	k.scene = firstScene(c)
+	k.scene = motion.FirstScene(c)
 	k.events = newEvents(c)
 	k.rig()
 	return k
@@ -224,7 +224,7 @@ func (c *Controller) SetUp() error {
 	if c.Moving() {
 		return ErrMoving
 	}
-	c.scene = firstScene(c.cell)
+	c.scene = motion.FirstScene(c.cell)
 	c.events = newEvents(c.cell)
 	c.rewind()
 	return nil

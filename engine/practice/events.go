@@ -5,30 +5,8 @@ import (
 
 	"posework/engine/cell"
 	"posework/engine/motion"
-	"posework/engine/shape"
 	"posework/kin"
 )
-
-// firstScene is the cell at its start. Its slices are its own.
-func firstScene(c *cell.Cell) motion.Scene {
-	s := motion.Scene{Held: -1}
-	for i := range c.Signals {
-		s.Signals = append(s.Signals, c.Signals[i].On)
-	}
-	for i := range c.Parts {
-		s.Parts = append(s.Parts, motion.PartState{Pose: c.Parts[i].Pose})
-	}
-	return s
-}
-
-// copyScene returns a scene whose slices are its own.
-func copyScene(s *motion.Scene) motion.Scene {
-	return motion.Scene{Signals: slices.Clone(s.Signals), Parts: slices.Clone(s.Parts), Held: s.Held}
-}
-
-func sameScene(a, b *motion.Scene) bool {
-	return a.Held == b.Held && slices.Equal(a.Signals, b.Signals) && slices.Equal(a.Parts, b.Parts)
-}
 
 // eventState is how far an event of the cell is. The rules are those of package
 // motion, which plays the cell for a program: an event comes true when its
@@ -87,11 +65,11 @@ func (e *events) settle(c *cell.Cell, s *motion.Scene, flange *kin.Pose, tip kin
 		}
 		ev := &c.Events[first]
 		e.state[first] = spent
-		if ev.Near >= 0 && !near(c, s, ev.Near, flange, tip) {
+		if ev.Near >= 0 && !s.Near(c, ev.Near, flange, tip) {
 			e.state[first] = waiting
 			continue
 		}
-		effect(ev, s, flange)
+		s.Take(ev, flange)
 		changed = true
 	}
 	return changed
@@ -109,34 +87,7 @@ func (e *events) check(c *cell.Cell, s *motion.Scene, i int, flange *kin.Pose, t
 		return
 	}
 	e.state[i] = waiting
-	if ev.Near < 0 || near(c, s, ev.Near, flange, tip) {
+	if ev.Near < 0 || s.Near(c, ev.Near, flange, tip) {
 		e.state[i], e.in[i] = delayed, ev.After
-	}
-}
-
-// near reports whether the tool centre point is within cell.NearMM of a part.
-func near(c *cell.Cell, s *motion.Scene, part int, flange *kin.Pose, tip kin.Vec) bool {
-	at := s.Parts[part].Pose
-	if s.Held == part {
-		at = flange.Mul(&at)
-	}
-	var placed shape.Shape
-	c.Parts[part].Shape.Move(&at, &placed)
-	point := shape.Shape{Kind: shape.Sphere, P: tip}
-	return shape.Distance(&point, &placed)-cell.NearMM <= 1e-9
-}
-
-func effect(ev *cell.Event, s *motion.Scene, flange *kin.Pose) {
-	for _, t := range ev.Then {
-		s.Signals[t.Signal] = t.On
-	}
-	if p := ev.Let; p >= 0 && s.Held == p {
-		s.Parts[p].Pose = flange.Mul(&s.Parts[p].Pose)
-		s.Held = -1
-	}
-	if p := ev.Hold; p >= 0 && s.Held < 0 {
-		inv := flange.Inv()
-		s.Parts[p].Pose = inv.Mul(&s.Parts[p].Pose)
-		s.Held = p
 	}
 }

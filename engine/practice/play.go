@@ -71,7 +71,7 @@ func sameStep(a, b *motion.Trajectory, i int) bool {
 	if !sameSource(x.Source, y.Source) || x.Label != y.Label || x.Last-x.First != y.Last-y.First {
 		return false
 	}
-	if !sameTool(&a.Tools[x.Tool], &b.Tools[y.Tool]) || !sameScene(&a.Scenes[x.Scene], &b.Scenes[y.Scene]) {
+	if !sameTool(&a.Tools[x.Tool], &b.Tools[y.Tool]) || !a.Scenes[x.Scene].Equal(&b.Scenes[y.Scene]) {
 		return false
 	}
 	for k := range x.Last - x.First {
@@ -173,7 +173,7 @@ func (c *Controller) onTrack() error {
 		}
 	}
 	scene, tool := c.expected()
-	if !sameScene(scene, &c.scene) || !sameTool(tool, &c.tool) {
+	if !scene.Equal(&c.scene) || !sameTool(tool, &c.tool) {
 		return ErrOtherScene
 	}
 	return nil
@@ -270,10 +270,10 @@ func (c *Controller) progress() {
 // stage makes tool, signals and parts those that the program has here.
 func (c *Controller) stage() {
 	scene, tool := c.expected()
-	if sameScene(scene, &c.scene) && sameTool(tool, &c.tool) {
+	if scene.Equal(&c.scene) && sameTool(tool, &c.tool) {
 		return
 	}
-	c.scene, c.tool = copyScene(scene), *tool
+	c.scene, c.tool = scene.Clone(), *tool
 	c.rig()
 }
 

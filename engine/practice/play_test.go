@@ -82,7 +82,7 @@ type snapshot struct {
 
 func snap(c *Controller) snapshot {
 	r := c.Read()
-	return snapshot{r.Q, copyScene(r.Scene), r.Step, r.Within}
+	return snapshot{r.Q, r.Scene.Clone(), r.Step, r.Within}
 }
 
 func (s *snapshot) same(o *snapshot) bool {
@@ -91,7 +91,7 @@ func (s *snapshot) same(o *snapshot) bool {
 			return false
 		}
 	}
-	return sameScene(&s.scene, &o.scene) && s.step == o.step && s.within == o.within
+	return s.scene.Equal(&o.scene) && s.step == o.step && s.within == o.within
 }
 
 func TestStepForwardAndBack(t *testing.T) {
