@@ -36,7 +36,7 @@ func (r *rates) about(d float64) (v, v1, v2 float64) {
 // spin turns an orientation at a constant rate about a fixed world axis.
 type spin struct {
 	from kin.Rot
-	axis kin.Vec // unit, or zero
+	axis kin.Vec // unit
 	rate float64 // rad per s
 }
 
@@ -45,15 +45,15 @@ type spin struct {
 func newSpin(from, to *kin.Rot, length float64) spin {
 	inv := from.Inv()
 	turn := to.Mul(&inv) // in world axes: to = turn * from
-	v := rotVec(&turn)
-	return spin{from: *from, axis: v.Unit(), rate: v.Norm() / length}
+	axis, angle := turn.AxisAngle()
+	return spin{from: *from, axis: axis, rate: angle / length}
 }
 
 func (p *spin) at(s float64) kin.Rot {
 	if p.rate == 0 {
 		return p.from
 	}
-	t := turned(p.axis, p.rate*s)
+	t := kin.FromAxisAngle(p.axis, p.rate*s)
 	return t.Mul(&p.from)
 }
 
