@@ -5,13 +5,12 @@ import (
 	"iter"
 )
 
-// all goes through a list page by page; small pages, since rows may be large.
-// Rows added meanwhile are met too.
-func all[T any](list func(Page) ([]T, error), id func(*T) int64) iter.Seq2[T, error] {
+// pages goes through a list page by page; after moves on to what follows the row
+// it is given. Rows added meanwhile are met too.
+func pages[T any](limit int, list func() ([]T, error), after func(*T)) iter.Seq2[T, error] {
 	return func(yield func(T, error) bool) {
-		page := Page{Limit: 100}
 		for {
-			rows, err := list(page)
+			rows, err := list()
 			if err != nil {
 				var zero T
 				yield(zero, err)
@@ -21,12 +20,21 @@ func all[T any](list func(Page) ([]T, error), id func(*T) int64) iter.Seq2[T, er
 				if !yield(rows[i], nil) {
 					return
 				}
-				page.After = id(&rows[i])
+				after(&rows[i])
 			}
-			if len(rows) < page.Limit {
+			if len(rows) < limit {
 				return
 			}
 		}
+	}
+}
+
+// all goes through a list by the ids of its rows; small pages, since rows may be
+// large.
+func all[T any](list func(Page) ([]T, error), id func(*T) int64) iter.Seq2[T, error] {
+	return func(yield func(T, error) bool) {
+		page := Page{Limit: 100}
+		pages(page.Limit, func() ([]T, error) { return list(page) }, func(r *T) { page.After = id(r) })(yield)
 	}
 }
 
@@ -56,28 +64,10 @@ func (s *Store) AllEntries(ctx context.Context, site string) iter.Seq2[Entry, er
 	return all(func(p Page) ([]Entry, error) { return s.Entries(ctx, site, p) }, func(e *Entry) int64 { return e.ID })
 }
 
-// byName goes through a list of people page by page.
+// byName goes through a list of people.
 func byName[T any](w *PeopleFilter, list func(limit int) ([]T, error), name func(*T) string) iter.Seq2[T, error] {
 	const limit = sheetMax // the smallest of the lists' own limits
-	return func(yield func(T, error) bool) {
-		for {
-			rows, err := list(limit)
-			if err != nil {
-				var zero T
-				yield(zero, err)
-				return
-			}
-			for i := range rows {
-				if !yield(rows[i], nil) {
-					return
-				}
-				w.After = name(&rows[i])
-			}
-			if len(rows) < limit {
-				return
-			}
-		}
-	}
+	return pages(limit, func() ([]T, error) { return list(limit) }, func(r *T) { w.After = name(r) })
 }
 
 // AllPeople goes through people, by name.
