@@ -7,6 +7,7 @@ import (
 
 	"posework/cmd/posework/internal/seat"
 	"posework/engine/diag"
+	"posework/grader/report"
 	"posework/lessons"
 )
 
@@ -125,13 +126,6 @@ func (c *lessonCheckCmd) Run(s *session) error {
 			fmt.Fprintf(s.out, "    try: %s\n", d.Fix)
 		}
 	}
-	fmt.Fprintf(s.err, "posework: %s\n", plural(len(l), "thing is", "things are")+" wrong")
+	fmt.Fprintf(s.err, "posework: %s\n", report.Count(len(l), "thing is", "things are")+" wrong")
 	return status(statusNotPassed)
-}
-
-func plural(n int, one, many string) string {
-	if n == 1 {
-		return "1 " + one
-	}
-	return fmt.Sprintf("%d %s", n, many)
 }

@@ -3,6 +3,8 @@ package main
 import (
 	"fmt"
 	"runtime/debug"
+
+	"posework/grader/report"
 )
 
 type versionCmd struct{}
@@ -25,7 +27,7 @@ func (c *versionCmd) Run(s *session) error {
 	if err != nil {
 		return err
 	}
-	_, err = fmt.Fprintf(s.out, "posework %s\ncourse %s, %s\n", programVersion(), course.version, plural(len(course.Lessons), "lesson", "lessons"))
+	_, err = fmt.Fprintf(s.out, "posework %s\ncourse %s, %s\n", programVersion(), course.version, report.Count(len(course.Lessons), "lesson", "lessons"))
 	return err
 }
 

@@ -151,7 +151,7 @@ func (s *courseScreen) list(t *Theme, list []*lessons.Lesson, width, height int)
 			passed++
 		}
 	}
-	head := fmt.Sprintf(" %d of %s passed", passed, plural(len(s.seat.Course.Lessons), "lesson", "lessons"))
+	head := fmt.Sprintf(" %d of %s passed", passed, report.Count(len(s.seat.Course.Lessons), "lesson", "lessons"))
 	if s.find != "" {
 		head = " Find: " + t.Key.Render(s.find) + t.Faint.Render("_")
 		if len(list) == 0 {
@@ -213,11 +213,4 @@ func (s *courseScreen) about(t *Theme, l *lessons.Lesson, width int) string {
 		lines = append(lines, bullet(" "+t.Dot, o, width))
 	}
 	return strings.Join(lines, "\n")
-}
-
-func plural(n int, one, many string) string {
-	if n == 1 {
-		return "1 " + one
-	}
-	return fmt.Sprintf("%d %s", n, many)
 }

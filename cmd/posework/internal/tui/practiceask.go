@@ -8,6 +8,7 @@ import (
 
 	"posework/cmd/posework/internal/bench"
 	"posework/engine/program"
+	"posework/grader/report"
 )
 
 // question is something that the practice screen asks at its foot: a line to
@@ -99,7 +100,7 @@ func renameQuestion(s *practiceScreen, old string) *question {
 
 func deleteQuestion(s *practiceScreen, pose string, steps int) *question {
 	return &question{
-		text: fmt.Sprintf("%s is used by %s. Delete it with them?", pose, plural(steps, "step", "steps")),
+		text: fmt.Sprintf("%s is used by %s. Delete it with them?", pose, report.Count(steps, "step", "steps")),
 		keys: yesNo("delete both"),
 		yes:  func(string) tea.Cmd { return s.changed(s.bench.DeleteWithSteps(pose)) },
 	}
