@@ -23,7 +23,7 @@ type Task struct {
 	Pass   float64     // of 100
 	Start  *kin.Joints // where the arm stands before the program; nil: at its first pose
 	Checks []Item
-	Vary   []Variation
+	Vary   []Variation // in the order of the file
 }
 
 // Item is one check of a task.
@@ -33,13 +33,6 @@ type Item struct {
 	Pos    diag.Pos
 	Points float64
 	Must   bool
-}
-
-// Variation makes one number of the cell differ from learner to learner.
-type Variation struct {
-	Key      string // "rack.y": a frame and one of x, y, z, yaw
-	Min, Max float64
-	Pos      diag.Pos
 }
 
 // DecodeTask reads a task for the cell c from n, reporting what is wrong with it
@@ -64,9 +57,7 @@ func DecodeTask(n *source.Node, c *cell.Cell) *Task {
 			t.Checks = append(t.Checks, it)
 		}
 	}
-	for _, e := range m.Get("vary").Map().Names() {
-		t.Vary = append(t.Vary, variation(e))
-	}
+	t.Vary = variations(m.Get("vary").Map())
 	m.Close()
 	return t
 }
@@ -108,15 +99,4 @@ func axes(n *source.Node) (q kin.Joints) {
 		q[i] = kin.Rad(v)
 	}
 	return q
-}
-
-func variation(e source.Entry) Variation {
-	v := Variation{Key: e.Key, Pos: e.KeyPos}
-	if r := e.Value.Nums(2); len(r) == 2 {
-		v.Min, v.Max = r[0], r[1]
-		if v.Min > v.Max {
-			e.Value.Errorf("T004", "write the smaller number first", "the range of %s runs from %g down to %g", e.Key, v.Min, v.Max)
-		}
-	}
-	return v
 }

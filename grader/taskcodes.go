@@ -13,8 +13,8 @@ var TaskCodes = []diag.Code{
 		Meaning: "A check earns points or none; it never takes any away.",
 		Bad:     "- {check: reach, points: -5}", Good: "- {check: reach, points: 5}",
 	}, {
-		ID: "T004", Title: "range upside down",
-		Meaning: "The range of a variation runs from the smaller to the larger number.",
+		ID: "T004", Title: "range of a variation",
+		Meaning: "The range of a variation runs from the smaller to the larger number, in steps above 0 (1 mm or 1 deg when no third number says otherwise), and holds from 2 to 10000 values.",
 		Bad:     "vary: {stand.y: [20, -20]}", Good: "vary: {stand.y: [-20, 20]}",
 	}, {
 		ID: "T005", Title: "negative threshold",

@@ -126,8 +126,10 @@ func (c *checker) spot(q *quiz.Question, lesson *Lesson) {
 }
 
 // Spotter returns what marks the spot questions of a lesson with a task: the
-// lesson's own cell and checks.
+// checks and the cell of the lesson as written, for which their programs were
+// written.
 func (lesson *Lesson) Spotter() quiz.Spotter {
+	lesson = lesson.asWritten()
 	return func(_ context.Context, name string, program []byte) ([]grader.Finding, diag.List) {
 		mark, l := grader.Grade(lesson.Cell, lesson.Task, name, program, grader.Options{})
 		if len(l) > 0 {

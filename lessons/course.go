@@ -37,9 +37,16 @@ type Lesson struct {
 	Quiz              []quiz.Question
 	Dir               string // its folder in the course's file system
 
+	// Own holds what is a learner's own in Cell, in the order of Task.Vary. It is
+	// empty for a lesson as written; see [Lesson.For].
+	Own  []Own
+	Seed uint64 // Own was drawn from it; 0: as written
+
 	Pos     diag.Pos // the file
 	BodyPos diag.Pos // the first line of Body
 	needs   []ref
+	plan    *plan   // what Cell and Task were made from
+	written *Lesson // the lesson as written; nil: this one
 }
 
 // ref is a name with the place where it is written.

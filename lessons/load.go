@@ -132,6 +132,7 @@ func front(name string, data []byte, l *diag.List) (root *source.Node, body []by
 // loadLesson reads one lesson. It is whole only when nothing was reported, and
 // nil when there was nothing to read.
 func loadLesson(fsys fs.FS, dir string, l *diag.List) *Lesson {
+	before := len(*l)
 	name := path.Join(dir, lessonFile)
 	data := read(fsys, name, l)
 	if data == nil {
@@ -161,18 +162,30 @@ func loadLesson(fsys fs.FS, dir string, l *diag.List) *Lesson {
 		lesson.Needs = append(lesson.Needs, n.Name())
 		lesson.needs = append(lesson.needs, ref{n.Str(), n.Pos()})
 	}
+	files := &kept{fsys, map[string]keptFile{}}
+	lesson.Cell, lesson.Task = cellAndTask(m, cell.Options{FS: files, Dir: dir})
+	lesson.Quiz = quiz.Decode(m.Get("quiz"))
+	m.Close()
+	lesson.plan = &plan{data: data, files: files}
+	if len(*l) == before {
+		lesson.checkRanges(l)
+	}
+	files.close()
+	return lesson
+}
+
+// cellAndTask reads the cell of a lesson and the task that is done in it.
+func cellAndTask(m *source.Map, o cell.Options) (*cell.Cell, *grader.Task) {
 	cellNode, task := m.Get("cell"), m.Get("task")
-	lesson.Cell = cell.Decode(cellNode, cell.Options{FS: fsys, Dir: dir})
+	c := cell.Decode(cellNode, o)
 	switch {
 	case task == nil:
 	case cellNode == nil:
 		task.Errorf("T104", "add \"cell: {use: ...}\"", "the lesson has a task, but no cell to do it in")
-	case lesson.Cell != nil:
-		lesson.Task = grader.DecodeTask(task, lesson.Cell)
+	case c != nil:
+		return c, grader.DecodeTask(task, c)
 	}
-	lesson.Quiz = quiz.Decode(m.Get("quiz"))
-	m.Close()
-	return lesson
+	return c, nil
 }
 
 // withoutComments blanks the lines of HTML comments, which are for the next
