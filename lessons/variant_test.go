@@ -176,7 +176,7 @@ func TestRanges(t *testing.T) {
 		{"{rakc.y: [0, 10]}", "C010 the cell has no frame, solid, part or zone named \"rakc\""},
 		{"{rack.w: [0, 10]}", "C010 \"w\" is no coordinate of rack"},
 		{"{rack: [0, 10]}", "C010 \"\" is no coordinate of rack"},
-		{"{rack.y: [0, 999999, 1000]}", "C006 rack.y is 999999, but a cell reaches to at most "},
+		{"{rack.y: [0, 999999, 1000]}", "C006 rack.y is 999000, but a cell reaches to at most "},
 	} {
 		_, l := Load(asFS(varied(tt.vary)), ".")
 		got := ""
