@@ -128,14 +128,14 @@ func (b *Bench) setPath(s *program.Step, word string) error {
 
 // endField chooses between a stop and fly-bys.
 func endField(s *program.Step) Field {
-	f := Field{Name: "end", Value: end(s.FlyBy), Choices: []string{"stop"}, Typed: true}
+	f := Field{Name: "end", Value: program.SayEnd(s.FlyBy), Choices: []string{"stop"}, Typed: true}
 	ladder := []float64{1, 2, 5, 10, 20, 30, 50, 80, 100}
 	if s.FlyBy > 0 && !slices.Contains(ladder, s.FlyBy) {
 		ladder = append(ladder, s.FlyBy)
 		slices.Sort(ladder)
 	}
 	for _, v := range ladder {
-		f.Choices = append(f.Choices, end(v))
+		f.Choices = append(f.Choices, program.SayEnd(v))
 	}
 	f.set = func(s *program.Step, v string) error {
 		if v == "stop" || v == "0" {
@@ -161,7 +161,7 @@ func (b *Bench) setFields(s *program.Step) []Field {
 		at := slices.IndexFunc(s.Signals, func(x program.Signal) bool { return x.Name == sig.Name })
 		value := "as it is"
 		if at >= 0 {
-			value = onOff(s.Signals[at].On)
+			value = program.SayOn(s.Signals[at].On)
 		}
 		fields = append(fields, choiceErr(sig.Name, value, []string{"as it is", "off", "on"}, func(s *program.Step, v string) error {
 			s.Signals = slices.DeleteFunc(s.Signals, func(x program.Signal) bool { return x.Name == sig.Name })
@@ -198,7 +198,7 @@ func (b *Bench) waitFields(s *program.Step) []Field {
 	}
 	return []Field{
 		choice("signal", s.Signals[0].Name, names, func(s *program.Step, v string) { s.Signals[0].Name = v }),
-		choice("is", onOff(s.Signals[0].On), []string{"off", "on"}, func(s *program.Step, v string) { s.Signals[0].On = v == "on" }),
+		choice("is", program.SayOn(s.Signals[0].On), []string{"off", "on"}, func(s *program.Step, v string) { s.Signals[0].On = v == "on" }),
 		limit,
 	}
 }

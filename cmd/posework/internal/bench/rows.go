@@ -34,72 +34,12 @@ func rowsOf(rows []Row, steps []program.Step, at program.At, prefix string, dept
 	for i := range steps {
 		here := program.At{Routine: at.Routine, Index: append(at.Index[:len(at.Index):len(at.Index)], i)}
 		number := prefix + strconv.Itoa(i+1)
-		rows = append(rows, Row{At: here, Step: &steps[i], Number: number, Depth: depth, Text: Say(&steps[i])})
+		rows = append(rows, Row{At: here, Step: &steps[i], Number: number, Depth: depth, Text: steps[i].Say()})
 		if steps[i].Kind == program.Repeat {
 			rows = rowsOf(rows, steps[i].Steps, here, number+".", depth+1)
 		}
 	}
 	return rows
-}
-
-// Say says a step in words.
-func Say(s *program.Step) string {
-	switch s.Kind {
-	case program.Set:
-		return "set " + signals(s.Signals)
-	case program.Wait:
-		text := "wait for " + signals(s.Signals)
-		if s.AtMost > 0 {
-			text += fmt.Sprintf(", at most %g s", s.AtMost)
-		}
-		return text
-	case program.Pause:
-		return fmt.Sprintf("pause %g s", s.Pause)
-	case program.Repeat:
-		text := fmt.Sprintf("repeat %d times", s.Times)
-		if s.Shift.Frame.Name != "" {
-			text += fmt.Sprintf(", each time shifted by %s in %s", numbers(s.Shift.By.X, s.Shift.By.Y, s.Shift.By.Z), s.Shift.Frame.Name)
-		}
-		return text
-	case program.Call:
-		return "call " + s.Call.Name
-	case program.SelectTool:
-		return "take tool " + s.Tool.Name
-	}
-	text := fmt.Sprintf("%s to %s", s.Path, s.To.Name)
-	if s.Path == program.Arc {
-		text += " through " + s.Through.Name
-	}
-	return text + ", " + speed(s) + ", " + end(s.FlyBy)
-}
-
-func speed(s *program.Step) string {
-	if s.Path == program.Joint {
-		return fmt.Sprintf("%.4g %%", 100*s.Speed.Share)
-	}
-	return fmt.Sprintf("%.4g mm/s", s.Speed.MMS)
-}
-
-func end(flyBy float64) string {
-	if flyBy > 0 {
-		return fmt.Sprintf("fly-by %.4g mm", flyBy)
-	}
-	return "stop"
-}
-
-func signals(list []program.Signal) string {
-	words := make([]string, len(list))
-	for i, s := range list {
-		words[i] = s.Name + " " + onOff(s.On)
-	}
-	return strings.Join(words, ", ")
-}
-
-func onOff(on bool) string {
-	if on {
-		return "on"
-	}
-	return "off"
 }
 
 func numbers(v ...float64) string {
