@@ -22,6 +22,16 @@ type Options struct {
 // says why it could not be graded: the file is wrong, or asks for what no
 // setting of the axes can do.
 func Grade(c *cell.Cell, t *Task, file string, text []byte, o Options) (*Mark, diag.List) {
+	x, l := Prepare(c, t, file, text, o)
+	if len(l) > 0 {
+		return nil, l
+	}
+	return Examine(x), nil
+}
+
+// Prepare reads and plans one program and makes its motion ready for [Examine]:
+// for callers that also want to see the motion that was judged.
+func Prepare(c *cell.Cell, t *Task, file string, text []byte, o Options) (*Exam, diag.List) {
 	p, l := program.Read(file, text)
 	if len(l) > 0 {
 		return nil, l
@@ -30,7 +40,10 @@ func Grade(c *cell.Cell, t *Task, file string, text []byte, o Options) (*Mark, d
 	if len(l) > 0 {
 		return nil, l
 	}
-	return Examine(&Exam{Task: t, Cell: c, Program: p, Motion: tr, Sweep: sweep.New(tr, sweep.Options{Work: o.Work}), Digest: Digest(text), Log: o.Log}), nil
+	return &Exam{
+		Task: t, Cell: c, Program: p, Motion: tr, Sweep: sweep.New(tr, sweep.Options{Work: o.Work}),
+		Digest: Digest(text), Log: o.Log,
+	}, nil
 }
 
 // Examine runs every check of the task over a planned motion.
