@@ -1,0 +1,163 @@
+package page
+
+import (
+	"fmt"
+	"html/template"
+	"slices"
+	"strings"
+
+	"posework/grader"
+	"posework/grader/report"
+)
+
+// mostNames is how many learners are named beside a finding of the class.
+const mostNames = 40
+
+// overview is the class's own part of a document.
+type overview struct {
+	head
+	Title     string
+	Lesson    Lesson
+	Learners  int
+	Passed    int
+	NotPassed int
+	Ungraded  int
+	Median    string // points; "" when nobody was graded
+	Pass      string
+	Histogram template.HTML
+	Bins      []bin
+	Findings  []tally
+	Rows      []overviewRow
+}
+
+// overviewRow is one learner in the list of the class.
+type overviewRow struct {
+	Number         int
+	ID, Name, File string
+	Graded, Passed bool
+	Verdict        string
+	Points         string
+	Codes          []Count
+}
+
+// tally is one finding's frequency in the class.
+type tally struct {
+	Code, Title, Severity string
+	Learners              int // who were found to make it
+	Times                 int
+	Share                 string // of all learners
+	Meaning, Why, Try     string
+	Names                 []overviewName
+	More                  int // learners not named
+	Bar                   template.HTML
+}
+
+type overviewName struct{ ID, Name string }
+
+// bin is a range of points with how many learners have them.
+type bin struct {
+	From, To          int
+	Passed, NotPassed int
+}
+
+func newClass(c *Class) *overview {
+	v := &overview{
+		head: newHead(c.Title), Title: visible(c.Title), Learners: len(c.Rows),
+		Lesson: Lesson{visible(c.Lesson.ID), visible(c.Lesson.Title), visible(c.Lesson.Goal)},
+	}
+	v.rows(c)
+	v.marks(c)
+	v.tallies(c)
+	return v
+}
+
+func (v *overview) rows(c *Class) {
+	for i := range c.Rows {
+		r := &c.Rows[i]
+		row := overviewRow{
+			Number: i + 1, ID: fmt.Sprintf("l%d", i+1), Name: visible(nameOf(r.Learner, r.File)), File: visible(r.File),
+			Graded: r.Graded, Passed: r.Passed, Codes: r.Findings, Verdict: "could not be graded",
+		}
+		switch {
+		case !r.Graded:
+			v.Ungraded++
+		case r.Passed:
+			v.Passed++
+			row.Verdict = "passed"
+		default:
+			v.NotPassed++
+			row.Verdict = "not passed"
+		}
+		if r.Graded {
+			row.Points = report.Points(r.Points)
+		}
+		v.Rows = append(v.Rows, row)
+	}
+}
+
+// marks fills the histogram: ten bins of ten points, 100 in the last.
+func (v *overview) marks(c *Class) {
+	v.Bins = make([]bin, 10)
+	for i := range v.Bins {
+		v.Bins[i].From, v.Bins[i].To = 10*i, 10*i+10
+	}
+	var points []float64
+	for i := range c.Rows {
+		r := &c.Rows[i]
+		if !r.Graded {
+			continue
+		}
+		points = append(points, r.Points)
+		v.Pass = report.Points(r.Pass)
+		b := &v.Bins[max(0, min(9, int(r.Points/10)))]
+		if r.Passed {
+			b.Passed++
+		} else {
+			b.NotPassed++
+		}
+	}
+	if n := len(points); n > 0 {
+		slices.Sort(points)
+		v.Median = report.Points((points[(n-1)/2] + points[n/2]) / 2)
+	}
+	v.Histogram = histogram(v.Bins, v.Pass)
+}
+
+// tallies counts findings by learner: a mistake that one person repeats ten
+// times is one person's mistake.
+func (v *overview) tallies(c *Class) {
+	at := map[string]int{}
+	for i := range c.Rows {
+		for _, f := range c.Rows[i].Findings {
+			k, ok := at[f.Code]
+			if !ok {
+				k = len(v.Findings)
+				at[f.Code] = k
+				doc, _ := grader.Lookup(f.Code)
+				v.Findings = append(v.Findings, tally{
+					Code: f.Code, Title: doc.Title, Severity: report.Severity(doc.Severity),
+					Meaning: doc.Meaning, Why: doc.Why, Try: doc.Try,
+				})
+			}
+			t := &v.Findings[k]
+			t.Learners++
+			t.Times += f.N
+			if len(t.Names) < mostNames {
+				t.Names = append(t.Names, overviewName{v.Rows[i].ID, shorter(v.Rows[i].Name, 40)})
+			} else {
+				t.More++
+			}
+		}
+	}
+	slices.SortFunc(v.Findings, func(a, b tally) int {
+		if a.Learners != b.Learners {
+			return b.Learners - a.Learners
+		}
+		return strings.Compare(a.Code, b.Code)
+	})
+	for i := range v.Findings {
+		t := &v.Findings[i]
+		t.Share = report.Number(100*float64(t.Learners)/float64(len(c.Rows)), "%") + " %"
+		t.Bar = shareBar(t.Learners, len(c.Rows))
+	}
+}
