@@ -1,18 +1,24 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 
 	"posework/cmd/posework/internal/seat"
 	"posework/engine/diag"
 	"posework/grader/report"
+	"posework/lessons"
 )
 
 type gradeCmd struct {
 	Program string `arg:"" help:"The program file; - reads the standard input." predictor:"program"`
 	Lesson  string `required:"" short:"l" placeholder:"ID" help:"The lesson that the program is for; posework lesson list shows them." predictor:"lesson"`
 	JSON    bool   `name:"json" help:"Write the mark as JSON for other programs."`
-	Keep    bool   `help:"Keep the attempt in the records, as handing in from the course does."`
+
+	AsWritten bool   `xor:"cell" help:"Grade in the cell as the lesson describes it, not in the learner's own."`
+	Seed      uint64 `xor:"cell" placeholder:"NUMBER" help:"Grade in the cell with this seed, as records export tells it of an attempt."`
+
+	Keep bool `help:"Keep the attempt in the records, as handing in from the course does."`
 }
 
 // Help is shown by --help.
@@ -20,6 +26,10 @@ func (gradeCmd) Help() string {
 	return `Runs the program through the model of the lesson's cell and writes what was
 found: every check with its points, every finding with its step, the measured
 value, the limit, the place, why it matters and one thing to try.
+
+Where a lesson gives each learner a cell of their own, the program is graded in
+the cell of the learner in --name; --as-written takes the lesson's numbers
+instead.
 
 Nothing is kept unless --keep says so. Errors about the file go to the error
 output; with --json they are part of the document.
@@ -44,11 +54,14 @@ func (c *gradeCmd) Run(s *session) error {
 	if lesson.Task == nil {
 		return fmt.Errorf("lesson %s has no program to grade: read it and answer its questions", lesson.ID)
 	}
+	if lesson, err = c.own(s, lesson); err != nil {
+		return err
+	}
 	file, text, err := c.read(s)
 	if err != nil {
 		if c.JSON {
 			l := diag.List{{Pos: diag.Pos{Filename: c.Program}, Text: err.Error()}}
-			if err := report.JSON(s.out, report.New(lesson.ID, c.Program, nil, l)); err != nil {
+			if err := report.JSON(s.out, report.New(report.Subject{Lesson: lesson.ID, Program: c.Program}, nil, l)); err != nil {
 				return err
 			}
 		}
@@ -70,6 +83,23 @@ func (c *gradeCmd) Run(s *session) error {
 		return status(statusNotPassed)
 	}
 	return nil
+}
+
+// own returns the lesson with the cell that the program is graded in.
+func (c *gradeCmd) own(s *session, lesson *lessons.Lesson) (*lessons.Lesson, error) {
+	switch {
+	case (c.AsWritten || c.Seed != 0) && c.Keep:
+		return nil, errors.New("an attempt that is kept is graded in the learner's own cell; leave out --keep")
+	case c.AsWritten || len(lesson.Task.Vary) == 0:
+		return lesson, nil
+	case c.Seed != 0:
+		return lesson.Variant(c.Seed), nil
+	}
+	person, err := s.person()
+	if err != nil {
+		return nil, err
+	}
+	return lesson.For(person), nil
 }
 
 func (c *gradeCmd) read(s *session) (file string, text []byte, err error) {
@@ -96,9 +126,9 @@ func (c *gradeCmd) keep(s *session, course *course, o *seat.Outcome) error {
 func (c *gradeCmd) write(s *session, o *seat.Outcome) error {
 	switch {
 	case c.JSON:
-		return report.JSON(s.out, report.New(o.Lesson.ID, o.File, o.Mark, o.Errors))
+		return report.JSON(s.out, report.New(o.Subject(), o.Mark, o.Errors))
 	case o.Mark == nil:
 		return report.Diagnostics(s.err, o.Errors)
 	}
-	return report.Text(s.out, o.Lesson.ID, o.File, o.Mark)
+	return report.Text(s.out, o.Subject(), o.Mark)
 }

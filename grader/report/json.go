@@ -15,7 +15,9 @@ type Document struct {
 	Format  string `json:"posework"` // "mark/1"
 	Lesson  string `json:"lesson"`
 	Program string `json:"program"`
-	Graded  bool   `json:"graded"` // false: Errors say why, and there is no mark
+	Seed    uint64 `json:"seed,string"` // of the learner's own cell; "0": the cell as written
+	Own     []Own  `json:"own"`         // what is the learner's own in the cell
+	Graded  bool   `json:"graded"`      // false: Errors say why, and there is no mark
 	Passed  bool   `json:"passed"`
 
 	Points   float64   `json:"points"`   // 0 to 100
@@ -25,6 +27,22 @@ type Document struct {
 	Findings []Finding `json:"findings"`
 
 	Errors diag.List `json:"errors"`
+}
+
+// Own is one number of the cell that is the learner's own: a coordinate of a
+// frame, solid, part or zone.
+type Own struct {
+	Key   string  `json:"key"` // "rack.y"
+	Value float64 `json:"value"`
+	Unit  string  `json:"unit"` // mm or deg
+}
+
+// Subject is what a mark is about.
+type Subject struct {
+	Lesson  string // id
+	Program string // file, as the learner named it
+	Seed    uint64 // of the learner's own cell; 0: the cell as written
+	Own     []Own
 }
 
 // Check is one check of the task with its outcome.
@@ -71,9 +89,9 @@ type Value struct {
 
 // New returns the document of a mark, or of the errors that kept a program from
 // being graded (m is nil then).
-func New(lesson, program string, m *grader.Mark, errors diag.List) Document {
+func New(of Subject, m *grader.Mark, errors diag.List) Document {
 	d := Document{
-		Format: "mark/1", Lesson: lesson, Program: program,
+		Format: "mark/1", Lesson: of.Lesson, Program: of.Program, Seed: of.Seed, Own: append([]Own{}, of.Own...),
 		Checks: []Check{}, Findings: []Finding{}, Errors: append(diag.List{}, errors...),
 	}
 	d.Errors.Sort()

@@ -57,9 +57,13 @@ func tooFast() *grader.Mark {
 	}
 }
 
+func about(program string) Subject {
+	return Subject{Lesson: "approach-the-crate", Program: program, Seed: 1<<63 + 1, Own: []Own{{"chute.x", 512, "mm"}, {"chute.yaw", -7.5, "deg"}}}
+}
+
 func TestText(t *testing.T) {
 	var b strings.Builder
-	if err := Text(&b, "approach-the-crate", "too-fast.yaml", tooFast()); err != nil {
+	if err := Text(&b, about("too-fast.yaml"), tooFast()); err != nil {
 		t.Fatal(err)
 	}
 	for _, line := range strings.Split(b.String(), "\n") {
@@ -72,7 +76,7 @@ func TestText(t *testing.T) {
 
 func TestJSON(t *testing.T) {
 	var b strings.Builder
-	if err := JSON(&b, New("approach-the-crate", "too-fast.yaml", tooFast(), nil)); err != nil {
+	if err := JSON(&b, New(about("too-fast.yaml"), tooFast(), nil)); err != nil {
 		t.Fatal(err)
 	}
 	golden(t, "too-fast.json", b.String())
@@ -87,7 +91,7 @@ func TestJSONOfWhatCouldNotBeGraded(t *testing.T) {
 	l.Add(diag.Pos{Filename: "b.yaml", Line: 2, Column: 1}, "F012", "did you mean \"title\"?", "unknown key %q", "titel")
 	l.Add(diag.Pos{Filename: "b.yaml", Line: 1, Column: 1}, "F022", "", "wrong format")
 	var b strings.Builder
-	if err := JSON(&b, New("home-pose", "b.yaml", nil, l)); err != nil {
+	if err := JSON(&b, New(Subject{Lesson: "home-pose", Program: "b.yaml"}, nil, l)); err != nil {
 		t.Fatal(err)
 	}
 	golden(t, "errors.json", b.String())

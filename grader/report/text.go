@@ -21,10 +21,13 @@ const MostDiagnostics = 10
 
 // Text writes a mark: the outcome, every check, every finding with its
 // evidence.
-func Text(w io.Writer, lesson, program string, m *grader.Mark) error {
+func Text(w io.Writer, of Subject, m *grader.Mark) error {
 	b := bufio.NewWriter(w)
 	fmt.Fprintf(b, "%s: %s of 100 points, %s needed\n", strings.ToUpper(Verdict(m)), Points(m.Points), Points(m.Pass))
-	fmt.Fprintln(b, Wrap(fmt.Sprintf("lesson %s, program %s, %s s of motion", lesson, program, Number(m.Duration, "s")), "", Width))
+	fmt.Fprintln(b, Wrap(fmt.Sprintf("lesson %s, program %s, %s s of motion", of.Lesson, of.Program, Number(m.Duration, "s")), "", Width))
+	if len(of.Own) > 0 {
+		fmt.Fprintln(b, Wrap("own cell: "+Owns(of.Own), "", Width))
+	}
 	if why := Because(m); why != "" {
 		fmt.Fprintln(b, Wrap(why, "", Width))
 	}
@@ -35,6 +38,15 @@ func Text(w io.Writer, lesson, program string, m *grader.Mark) error {
 		finding(b, &m.Findings[i])
 	}
 	return b.Flush()
+}
+
+// Owns lists own numbers of a cell: "rack.y = -143 mm, rack.yaw = 5 deg".
+func Owns(own []Own) string {
+	list := make([]string, len(own))
+	for i, o := range own {
+		list[i] = fmt.Sprintf("%s = %g %s", o.Key, o.Value, o.Unit)
+	}
+	return strings.Join(list, ", ")
 }
 
 // Because says in a sentence why a mark with enough points, or short of them,

@@ -272,6 +272,8 @@ func (t *talk) tellOutcome(o *seat.Outcome, path string) error {
 		t.fault = report.Diagnostics(t.out, o.Errors)
 		return t.fault
 	}
-	t.fault = report.Text(t.out, o.Lesson.ID, path, o.Mark)
+	about := o.Subject()
+	about.Program = path
+	t.fault = report.Text(t.out, about, o.Mark)
 	return t.fault
 }

@@ -48,6 +48,9 @@ func Task(l *lessons.Lesson) string {
 	}
 	var b strings.Builder
 	fmt.Fprintf(&b, "## The task\n\n%s\n\n%s\n", t.Goal, Mode(t))
+	if own := OwnCell(l); own != "" {
+		fmt.Fprintf(&b, "\n%s\n", own)
+	}
 	b.WriteString("\n## What is measured\n\n")
 	for i := range t.Checks {
 		fmt.Fprintf(&b, "- %s\n", Asked(&t.Checks[i]))
@@ -79,6 +82,32 @@ func Mode(t *grader.Task) string {
 		return "Operating mode: automatic, with the speeds that the checks allow."
 	}
 	return "Operating mode: manual at reduced speed, at most 250 mm/s."
+}
+
+// Own is what is the learner's own in a lesson's cell.
+func Own(l *lessons.Lesson) []report.Own {
+	var own []report.Own
+	for _, o := range l.Own {
+		own = append(own, report.Own(o))
+	}
+	return own
+}
+
+// OwnCell tells what is the learner's own in the cell, or for a lesson as written
+// what differs from learner to learner; "" when nothing does.
+func OwnCell(l *lessons.Lesson) string {
+	if len(l.Own) > 0 {
+		return "Your own cell: " + report.Owns(Own(l)) + ". Other learners have other numbers. A pose that is written in the frame fits them all."
+	}
+	if l.Task == nil || len(l.Task.Vary) == 0 {
+		return ""
+	}
+	ranges := make([]string, len(l.Task.Vary))
+	for i := range l.Task.Vary {
+		v := &l.Task.Vary[i]
+		ranges[i] = fmt.Sprintf("%s from %g to %g %s", v.Key, v.Min, v.Max, v.Unit())
+	}
+	return "Each learner has a cell of their own: " + strings.Join(ranges, ", ") + "."
 }
 
 // Sources are the sources of a lesson, "" when it names none.

@@ -31,10 +31,10 @@ import (
 
 // Seat is one learner's place. Course and Person are needed.
 type Seat struct {
-	Course  *lessons.Course
-	Version string         // of the course; kept with every mark
-	Person  string         // the learner's name in the records
-	Store   *records.Store // nil: nothing is kept
+	Course  *lessons.Course // with the learner's own cells: [lessons.Course.For]
+	Version string          // of the course; kept with every mark
+	Person  string          // the learner's name in the records
+	Store   *records.Store  // nil: nothing is kept
 	Now     func() time.Time
 	Seed    uint64 // shuffles options and draws numbers; another one, another order
 }
@@ -47,6 +47,11 @@ type Outcome struct {
 	Text   []byte
 	Mark   *grader.Mark // nil: Errors say why
 	Errors diag.List
+}
+
+// Subject says what an outcome's report is about.
+func (o *Outcome) Subject() report.Subject {
+	return report.Subject{Lesson: o.Lesson.ID, Program: o.File, Seed: o.Lesson.Seed, Own: Own(o.Lesson)}
 }
 
 // Read returns a program file, or what a learner needs to know about why not.
@@ -142,9 +147,9 @@ func (s *Seat) Keep(ctx context.Context, o *Outcome) error {
 		return nil
 	}
 	a := records.Attempt{
-		Person: s.Person, Lesson: o.Lesson.ID, Program: o.Text, Verdict: records.Ungraded, Course: s.Version, At: s.Now(),
+		Person: s.Person, Lesson: o.Lesson.ID, Program: o.Text, Seed: o.Lesson.Seed, Verdict: records.Ungraded, Course: s.Version, At: s.Now(),
 	}
-	document := report.New(o.Lesson.ID, filepath.Base(o.File), o.Mark, o.Errors)
+	document := report.New(o.Subject(), o.Mark, o.Errors)
 	var findings any = document.Errors
 	if o.Mark != nil {
 		findings, a.Points, a.Verdict = document.Findings, document.Points, records.NotPassed
@@ -217,7 +222,7 @@ func (s *Seat) KeepPractice(ctx context.Context, lesson *lessons.Lesson, log pra
 	if err != nil {
 		return fmt.Errorf("keep the practice log: %w", err)
 	}
-	if _, err := s.Store.AddPractice(ctx, records.Practice{Person: s.Person, Lesson: lesson.ID, Kind: "session", Data: data, At: s.Now()}); err != nil {
+	if _, err := s.Store.AddPractice(ctx, records.Practice{Person: s.Person, Lesson: lesson.ID, Seed: lesson.Seed, Kind: "session", Data: data, At: s.Now()}); err != nil {
 		return fmt.Errorf("keep the practice log: %w", err)
 	}
 	return nil

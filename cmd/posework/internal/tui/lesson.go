@@ -284,8 +284,11 @@ func (s *lessonScreen) taskText(width int) string {
 		" " + t.heading("The task"), "",
 		report.Wrap(task.Goal, " ", width), "",
 		report.Wrap(seat.Mode(task), " ", width), "",
-		" " + t.heading("What is measured"), "",
 	}
+	if own := seat.OwnCell(s.lesson); own != "" {
+		lines = append(lines, report.Wrap(own, " ", width), "")
+	}
+	lines = append(lines, " "+t.heading("What is measured"), "")
 	for i := range task.Checks {
 		lines = append(lines, bullet(" "+t.Dot, seat.Asked(&task.Checks[i]), width))
 	}
