@@ -38,6 +38,11 @@ type Attempt struct {
 	// Corrects is the id of the attempt that this one replaces, 0 for none. Both
 	// stay; only the newer counts.
 	Corrects int64
+	// Regrades is the id of the attempt in which the program was handed in, where
+	// this one is a later grading of it; 0 for one handed in. It has the program,
+	// the seed and the practice log of that one.
+	Regrades int64
+	Log      json.RawMessage // practice log handed in with the program; empty for none
 	At       time.Time
 }
 
@@ -60,6 +65,9 @@ func (a *Attempt) check() error {
 	c.points("points", &a.Points)
 	c.duration(a.Duration)
 	c.json("findings", &a.Findings, "[]")
+	if len(a.Log) > 0 {
+		c.json("practice log", &a.Log, "")
+	}
 	c.time(a.At)
 	return c.err("attempt")
 }
@@ -70,7 +78,17 @@ func (a *Attempt) insert(t *tx, s *Store) (int64, error) {
 		return 0, err
 	}
 	if a.Corrects != 0 {
+		if a.Job != "" { // a job done twice finds its attempt corrected already
+			if id, err := a.sameJob(t, person); !errors.Is(err, sql.ErrNoRows) {
+				return id, err
+			}
+		}
 		if err := a.corrected(t, person); err != nil {
+			return 0, err
+		}
+	}
+	if a.Regrades != 0 {
+		if err := a.regraded(t, person); err != nil {
 			return 0, err
 		}
 	}
@@ -78,10 +96,10 @@ func (a *Attempt) insert(t *tx, s *Store) (int64, error) {
 	if program == nil {
 		program = []byte{}
 	}
-	id, err := t.id(`INSERT INTO attempt (person, lesson, program, seed, verdict, points, duration, course, findings, job, corrects, at)
-		VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12) ON CONFLICT (job) DO NOTHING RETURNING id`,
+	id, err := t.id(`INSERT INTO attempt (person, lesson, program, seed, verdict, points, duration, course, findings, job, corrects, at, regrades, log)
+		VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14) ON CONFLICT (job) DO NOTHING RETURNING id`,
 		person, a.Lesson, program, int64(a.Seed), string(a.Verdict), a.Points, a.Duration.Microseconds(), a.Course, string(a.Findings),
-		sql.NullString{String: a.Job, Valid: a.Job != ""}, sql.NullInt64{Int64: a.Corrects, Valid: a.Corrects != 0}, micros(a.At))
+		sql.NullString{String: a.Job, Valid: a.Job != ""}, maybe(a.Corrects), micros(a.At), maybe(a.Regrades), string(a.Log))
 	if errors.Is(err, sql.ErrNoRows) {
 		return a.sameJob(t, person)
 	}
@@ -89,6 +107,28 @@ func (a *Attempt) insert(t *tx, s *Store) (int64, error) {
 		return 0, err
 	}
 	return id, a.count(t, person)
+}
+
+// maybe is an id that may be missing, as 0.
+func maybe(id int64) sql.NullInt64 { return sql.NullInt64{Int64: id, Valid: id != 0} }
+
+// regraded checks the attempt whose program a grades again.
+func (a *Attempt) regraded(t *tx, person int64) error {
+	var ofPerson int64
+	var lesson string
+	var root sql.NullInt64
+	err := t.one([]any{&ofPerson, &lesson, &root}, "SELECT person, lesson, regrades FROM attempt WHERE id = $1", a.Regrades)
+	switch {
+	case errors.Is(err, sql.ErrNoRows):
+		return fmt.Errorf("attempt %d, which is graded again: %w", a.Regrades, ErrNotFound)
+	case err != nil:
+		return err
+	case ofPerson != person || lesson != a.Lesson:
+		return fmt.Errorf("attempt %d is another person's or lesson's; grading again keeps both", a.Regrades)
+	case root.Valid:
+		return fmt.Errorf("attempt %d was itself graded again from attempt %d; name that one", a.Regrades, root.Int64)
+	}
+	return nil
 }
 
 // corrected checks the attempt that a replaces.
@@ -142,11 +182,11 @@ const standing = `a.verdict <> '` + string(Withdrawn) + `' AND NOT EXISTS (SELEC
 
 // sums computes what progress holds, of the attempts a that fulfil a condition.
 // The newest attempt is the last, whatever its time says: a clock may have been
-// wrong.
+// wrong. What was graded again was handed in when it was.
 func sums(cond string) string {
 	return `INSERT INTO progress (person, lesson, attempts, best, passed, last)
 		SELECT s.person, s.lesson, s.attempts, s.best, s.passed, n.at FROM (
-			SELECT a.person, a.lesson, count(*) AS attempts, max(a.points) AS best, max(a.id) AS newest,
+			SELECT a.person, a.lesson, count(*) AS attempts, max(a.points) AS best, max(coalesce(a.regrades, a.id)) AS newest,
 				max(CASE WHEN a.verdict = '` + string(Passed) + `' THEN 1 ELSE 0 END) AS passed
 			FROM attempt a WHERE ` + cond + ` GROUP BY a.person, a.lesson
 		) s JOIN attempt n ON n.id = s.newest`
@@ -174,7 +214,7 @@ type AttemptFilter struct {
 }
 
 const attemptColumns = `a.id, p.name, a.lesson, a.program, a.seed, a.verdict, a.points, a.duration, a.course,
-	a.findings, a.job, a.corrects, a.at FROM attempt a JOIN person p ON p.id = a.person`
+	a.findings, a.job, a.corrects, a.at, a.regrades, a.log FROM attempt a JOIN person p ON p.id = a.person`
 
 // Attempts lists attempts.
 func (s *Store) Attempts(ctx context.Context, w AttemptFilter, page Page) ([]Attempt, error) {
@@ -231,14 +271,17 @@ func (s *Store) Attempt(ctx context.Context, id int64) (Attempt, error) {
 func scanAttempt(r *sql.Rows) (Attempt, error) {
 	var a Attempt
 	var seed, us, at int64
-	var findings string
+	var findings, log string
 	var job sql.NullString
-	var corrects sql.NullInt64
+	var corrects, regrades sql.NullInt64
 	err := r.Scan(&a.ID, &a.Person, &a.Lesson, &a.Program, &seed, &a.Verdict, &a.Points, &us, &a.Course,
-		&findings, &job, &corrects, &at)
+		&findings, &job, &corrects, &at, &regrades, &log)
 	a.Seed = uint64(seed)
 	a.Duration = time.Duration(us) * time.Microsecond
 	a.Findings = json.RawMessage(findings)
-	a.Job, a.Corrects, a.At = job.String, corrects.Int64, moment(at)
+	a.Job, a.Corrects, a.At, a.Regrades = job.String, corrects.Int64, moment(at), regrades.Int64
+	if log != "" {
+		a.Log = json.RawMessage(log)
+	}
 	return a, err
 }

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"compress/gzip"
 	"context"
+	"crypto/sha256"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -38,6 +39,7 @@ func fullStore(t testing.TB, dsn string) *Store {
 	for i := 0; i < 30; i += 10 {
 		fix := *rows[i].(*Attempt)
 		fix.Corrects, fix.Points, fix.Verdict, fix.Job = ids[i], 1.0/3, NotPassed, ""
+		fix.Regrades, fix.Log = ids[i], json.RawMessage(`{"Program": "\u00fc"}`)
 		addAttempt(t, s, fix)
 	}
 	addAttempt(t, s, attempt("Learner 9", "L01", 5, 90)) // the newest id goes with its person
@@ -57,6 +59,31 @@ func backup(t testing.TB, s *Store) []byte {
 		t.Fatal(err)
 	}
 	return b.Bytes()
+}
+
+// A backup of before attempts were graded again is read all the same.
+func TestBackupOfBefore(t *testing.T) {
+	s := open(t, sqlitePlace().dsn(t))
+	addAttempt(t, s, attempt("Ines Calloway", "L07", 95, 1))
+	lines := strings.Split(string(backup(t, s)), "\n")
+	sum := sha256.New()
+	for i, line := range lines[:len(lines)-2] {
+		lines[i] = strings.Replace(line, `,"regrades":null,"log":""`, "", 1)
+		fmt.Fprintln(sum, lines[i])
+	}
+	lines[len(lines)-2] = fmt.Sprintf(`{"end":{"rows":2,"sha256":"%x"}}`, sum.Sum(nil))
+	old := strings.Join(lines, "\n")
+	if strings.Contains(old, "regrades") {
+		t.Fatal("the columns are still there")
+	}
+	r := open(t, sqlitePlace().dsn(t))
+	if n, err := r.Restore(t.Context(), strings.NewReader(old)); n != 2 || err != nil {
+		t.Fatalf("Restore = %d, %v", n, err)
+	}
+	got, err := r.Attempts(t.Context(), AttemptFilter{}, Page{})
+	if err != nil || len(got) != 1 || got[0].Points != 95 || got[0].Regrades != 0 || got[0].Log != nil {
+		t.Errorf("Attempts = %+v, %v", got, err)
+	}
 }
 
 func TestBackupRestores(t *testing.T) {

@@ -232,6 +232,53 @@ func TestCorrections(t *testing.T) {
 	})
 }
 
+// Grading again corrects the mark, keeps the program with its practice log, and
+// leaves the day of the hand-in the last one.
+func TestRegrades(t *testing.T) {
+	eachPlace(t, func(t *testing.T, p place) {
+		s := open(t, p.dsn(t))
+		a := attempt("Ines Calloway", "L07", 95, 1)
+		a.Log = json.RawMessage(`{"Program":"x"}`)
+		first := addAttempt(t, s, a)
+		addAttempt(t, s, attempt("Ines Calloway", "L07", 50, 2))
+
+		again := a
+		again.Points, again.Verdict, again.Course, again.At = 70, NotPassed, "1.5.0", at(90)
+		again.Corrects, again.Regrades, again.Job = first, first, "again-1"
+		second := addAttempt(t, s, again)
+		if same := addAttempt(t, s, again); same != second {
+			t.Errorf("the same job again gives attempt %d, want %d", same, second)
+		}
+		got, err := s.Attempt(t.Context(), second)
+		if err != nil || got.Regrades != first || got.Corrects != first || string(got.Log) != string(a.Log) || string(got.Program) != string(a.Program) {
+			t.Errorf("Attempt = %+v, %v", got, err)
+		}
+		progress, err := s.Progress(t.Context(), "Ines Calloway")
+		if d := cmp.Diff([]Progress{{Lesson: "L07", Attempts: 2, Best: 70, Last: at(2)}}, progress); err != nil || d != "" {
+			t.Errorf("Progress: %v (-want +got):\n%s", err, d)
+		}
+
+		for _, wrong := range []struct {
+			regrades int64
+			person   string
+			want     string
+		}{
+			{second, "Ines Calloway", fmt.Sprintf("attempt %d was itself graded again from attempt %d", second, first)},
+			{first, "Tom Ashdown", "another person's"},
+			{4711, "Ines Calloway", "not found"},
+		} {
+			b := attempt(wrong.person, "L07", 10, 3)
+			b.Regrades = wrong.regrades
+			_, err := s.AddAttempt(t.Context(), b)
+			wantErr(t, err, wrong.want)
+		}
+		b := attempt("Ines Calloway", "L07", 10, 3)
+		b.Log = json.RawMessage("{")
+		_, err = s.AddAttempt(t.Context(), b)
+		wantErr(t, err, "practice log is not JSON")
+	})
+}
+
 func TestJobCountsOnce(t *testing.T) {
 	eachPlace(t, func(t *testing.T, p place) {
 		s := open(t, p.dsn(t))

@@ -22,6 +22,7 @@ const (
 	colMaybeWord                    // the same, or null
 	colText                         // text
 	colJSON                         // JSON as text
+	colMaybeJSON                    // the same, or empty
 	colBytes                        // bytes; base64 in a backup
 )
 
@@ -43,7 +44,8 @@ func tables() []table {
 		{"person", true, []column{{"id", colInt}, {"name", colName}, {"fold", colText}, {"at", colInt}}},
 		{"roster", true, []column{{"id", colInt}, {"person", colInt}, {"crew", colMaybeEmpty}, {"site", colWord}, {"role", colWord}, {"key", colText}, {"at", colInt}}},
 		{"attempt", true, []column{{"id", colInt}, {"person", colInt}, {"lesson", colWord}, {"program", colBytes}, {"seed", colInt}, {"verdict", colWord},
-			{"points", colReal}, {"duration", colInt}, {"course", colMaybeEmpty}, {"findings", colJSON}, {"job", colMaybeWord}, {"corrects", colMaybeInt}, {"at", colInt}}},
+			{"points", colReal}, {"duration", colInt}, {"course", colMaybeEmpty}, {"findings", colJSON}, {"job", colMaybeWord}, {"corrects", colMaybeInt}, {"at", colInt},
+			{"regrades", colMaybeInt}, {"log", colMaybeJSON}}},
 		{"answer", true, []column{{"id", colInt}, {"person", colInt}, {"deck", colWord}, {"question", colWord}, {"given", colText}, {"correct", colInt},
 			{"duration", colInt}, {"course", colMaybeEmpty}, {"at", colInt}}},
 		{"practice", true, []column{{"id", colInt}, {"person", colInt}, {"lesson", colWord}, {"seed", colInt}, {"kind", colWord}, {"data", colJSON}, {"at", colInt}}},
@@ -126,10 +128,17 @@ func (t table) decode(data []byte) ([]any, error) {
 		return nil, errors.New("is not a row")
 	}
 	out := make([]any, len(t.columns))
+	known := len(t.columns)
 	for i, c := range t.columns {
 		raw, ok := fields[c.name]
 		if !ok {
-			return nil, fmt.Errorf("lacks %s", c.name)
+			v, ok := later(t.name, c.name)
+			if !ok {
+				return nil, fmt.Errorf("lacks %s", c.name)
+			}
+			out[i] = v
+			known--
+			continue
 		}
 		v, err := c.value(raw)
 		if err != nil {
@@ -137,10 +146,21 @@ func (t table) decode(data []byte) ([]any, error) {
 		}
 		out[i] = v
 	}
-	if len(fields) > len(t.columns) {
-		return nil, fmt.Errorf("has %d values, but this program knows %d of them; install the newer program", len(fields), len(t.columns))
+	if len(fields) > known {
+		return nil, fmt.Errorf("has %d values, but this program knows %d of them; install the newer program", len(fields), known)
 	}
 	return out, nil
+}
+
+// later returns what stands for a column in backups from before it was added.
+func later(table, column string) (value any, ok bool) {
+	switch table + "." + column {
+	case "attempt.regrades":
+		return nil, true
+	case "attempt.log":
+		return "", true
+	}
+	return nil, false
 }
 
 // value reads one value of a row.
@@ -193,7 +213,10 @@ func (c column) value(raw json.RawMessage) (any, error) {
 		k.word(c.name, s, true)
 	case colText:
 		k.free(c.name, &s)
-	case colJSON:
+	case colJSON, colMaybeJSON:
+		if s == "" && c.kind == colMaybeJSON {
+			break
+		}
 		j := json.RawMessage(s)
 		k.json(c.name, &j, "")
 	}

@@ -35,6 +35,8 @@ type (
 		Program       string          `json:"program,omitempty"`
 		ProgramBase64 []byte          `json:"programBase64,omitempty"` // when it is no text
 		Corrects      int64           `json:"corrects,omitempty"`
+		Regrades      int64           `json:"regrades,omitempty"` // the attempt whose program was graded again
+		Log           json.RawMessage `json:"log,omitempty"`      // practice log handed in with the program
 		At            time.Time       `json:"at"`
 	}
 	answerLine struct {
@@ -143,7 +145,7 @@ func (l *lines) people(ctx context.Context, s *records.Store, name string) {
 
 func (l *lines) attempt(a *records.Attempt, err error) {
 	line := attemptLine{Kind: "attempt", ID: a.ID, Person: a.Person, Lesson: a.Lesson, Seed: a.Seed, Verdict: string(a.Verdict), Points: a.Points,
-		Seconds: a.Duration.Seconds(), Course: a.Course, Findings: a.Findings, Corrects: a.Corrects, At: a.At}
+		Seconds: a.Duration.Seconds(), Course: a.Course, Findings: a.Findings, Corrects: a.Corrects, Regrades: a.Regrades, Log: a.Log, At: a.At}
 	if utf8.Valid(a.Program) {
 		line.Program = string(a.Program)
 	} else {
