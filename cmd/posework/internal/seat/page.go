@@ -5,6 +5,7 @@ import (
 	"regexp"
 	"strings"
 
+	"posework/cmd/posework/internal/marking"
 	"posework/grader"
 	"posework/grader/report"
 	"posework/lessons"
@@ -84,20 +85,11 @@ func Mode(t *grader.Task) string {
 	return "Operating mode: manual at reduced speed, at most 250 mm/s."
 }
 
-// Own is what is the learner's own in a lesson's cell.
-func Own(l *lessons.Lesson) []report.Own {
-	var own []report.Own
-	for _, o := range l.Own {
-		own = append(own, report.Own(o))
-	}
-	return own
-}
-
 // OwnCell tells what is the learner's own in the cell, or for a lesson as written
 // what differs from learner to learner; "" when nothing does.
 func OwnCell(l *lessons.Lesson) string {
 	if len(l.Own) > 0 {
-		return "Your own cell: " + report.Owns(Own(l)) + ". Other learners have other numbers. A pose that is written in the frame fits them all."
+		return "Your own cell: " + report.Owns(marking.Own(l)) + ". Other learners have other numbers. A pose that is written in the frame fits them all."
 	}
 	if l.Task == nil || len(l.Task.Vary) == 0 {
 		return ""

@@ -19,6 +19,7 @@ import (
 	"path/filepath"
 	"time"
 
+	"posework/cmd/posework/internal/marking"
 	"posework/engine/diag"
 	"posework/engine/practice"
 	"posework/engine/source"
@@ -45,13 +46,14 @@ type Outcome struct {
 	Lesson *lessons.Lesson
 	File   string // as the learner named it
 	Text   []byte
+	Log    *grader.Log  // nil: none was handed in
 	Mark   *grader.Mark // nil: Errors say why
 	Errors diag.List
 }
 
 // Subject says what an outcome's report is about.
 func (o *Outcome) Subject() report.Subject {
-	return report.Subject{Lesson: o.Lesson.ID, Program: o.File, Seed: o.Lesson.Seed, Own: Own(o.Lesson)}
+	return report.Subject{Lesson: o.Lesson.ID, Program: o.File, Seed: o.Lesson.Seed, Own: marking.Own(o.Lesson)}
 }
 
 // Read returns a program file, or what a learner needs to know about why not.
@@ -114,7 +116,7 @@ func Grade(lesson *lessons.Lesson, file string, text []byte) *Outcome {
 }
 
 func gradeWith(lesson *lessons.Lesson, file string, text []byte, opt grader.Options) *Outcome {
-	o := &Outcome{Lesson: lesson, File: file, Text: text}
+	o := &Outcome{Lesson: lesson, File: file, Text: text, Log: opt.Log}
 	o.Mark, o.Errors = grader.Grade(lesson.Cell, lesson.Task, filepath.Base(file), text, opt)
 	if len(o.Errors) > 0 {
 		o.Mark = nil
@@ -146,20 +148,15 @@ func (s *Seat) Keep(ctx context.Context, o *Outcome) error {
 	if s.Store == nil {
 		return nil
 	}
-	a := records.Attempt{
-		Person: s.Person, Lesson: o.Lesson.ID, Program: o.Text, Seed: o.Lesson.Seed, Verdict: records.Ungraded, Course: s.Version, At: s.Now(),
+	r := marking.Result{
+		Job: marking.Job{
+			Learner: s.Person, Lesson: o.Lesson.ID, File: filepath.Base(o.File), Text: o.Text, Log: o.Log, Course: s.Version, At: s.Now(),
+		},
+		Seed: o.Lesson.Seed, Mark: o.Mark, Errors: o.Errors,
 	}
-	document := report.New(o.Subject(), o.Mark, o.Errors)
-	var findings any = document.Errors
-	if o.Mark != nil {
-		findings, a.Points, a.Verdict = document.Findings, document.Points, records.NotPassed
-		if o.Mark.Passed {
-			a.Verdict = records.Passed
-		}
-	}
-	var err error
-	if a.Findings, err = json.Marshal(findings); err != nil {
-		return fmt.Errorf("keep the attempt: %w", err)
+	a, err := r.Record()
+	if err != nil {
+		return err
 	}
 	if _, err := s.Store.AddAttempt(ctx, a); err != nil {
 		return fmt.Errorf("keep the attempt: %w", err)
