@@ -373,6 +373,7 @@ func TestForget(t *testing.T) {
 		a.Corrects = first
 		if _, err := s.Add(ctx, &a, &Answer{Person: a.Person, Deck: "D1", Question: "Q", Given: "Ines Calloway", At: at(1)},
 			&Practice{Person: a.Person, Lesson: "L07", Kind: "run", At: at(1)},
+			&Code{Person: a.Person, Label: "K7Q2", Hash: []byte("x"), Until: at(9), At: at(2)},
 			&Person{Name: a.Person, Crew: "night", Site: "annex", Key: "ssh-ed25519 AAAA ines", At: at(9)}); err != nil {
 			t.Fatal(err)
 		}
@@ -386,7 +387,8 @@ func TestForget(t *testing.T) {
 		}
 		wantKept := []Kept{
 			{"attempts", 2, at(1), at(1)}, {"quiz answers", 1, at(1), at(1)}, {"practice logs", 1, at(1), at(1)},
-			{"sign-offs", 4, at(0), at(10)}, {"sums by lesson", 1, at(1), at(1)}, {"roster entries", 2, at(0), at(9)},
+			{"sign-offs", 4, at(0), at(10)}, {Kind: "codes used"}, {"one-time codes", 1, at(2), at(2)}, {Kind: "rulings"},
+			{"sums by lesson", 1, at(1), at(1)}, {"roster entries", 2, at(0), at(9)},
 			{"name", 1, at(0), at(0)},
 		}
 		if d := cmp.Diff(wantKept, about.Kept); d != "" {

@@ -125,7 +125,7 @@ func (d *postgresDialect) setLastID(t *tx, table string, n int64) error {
 }
 
 func (d *postgresDialect) scrub(ctx context.Context) error {
-	_, err := d.db.ExecContext(ctx, "VACUUM person, roster, attempt, progress, answer, practice, signer")
+	_, err := d.db.ExecContext(ctx, "VACUUM person, roster, attempt, progress, answer, practice, signer, code, code_use, ruling")
 	return err
 }
 

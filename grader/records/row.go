@@ -23,7 +23,7 @@ const (
 )
 
 // Row is something that can be recorded: a [Person], an [Attempt], an [Answer],
-// a [Practice] or a [SignOff].
+// a [Practice], a [SignOff], a [Code] or a [Ruling].
 type Row interface {
 	// check refuses what must not be kept.
 	check() error
