@@ -35,16 +35,18 @@ func (c *learnCmd) Run(s *session) error {
 	if st.Store != nil {
 		defer st.Store.Close()
 	}
-	if s.options.Plain || os.Getenv("TERM") == "dumb" || !isTerminal(s.in) || !isTerminal(s.out) {
+	in, isIn := asTerminal(s.in)
+	out, isOut := asTerminal(s.out)
+	if s.options.Plain || os.Getenv("TERM") == "dumb" || !isIn || !isOut {
 		return plain.Run(s.ctx, st, s.in, s.out, trouble)
 	}
-	return tui.Run(s.ctx, st, s.in, s.out, utf8Locale(os.Getenv), trouble)
+	return tui.Run(s.ctx, st, in, out, utf8Locale(os.Getenv), trouble)
 }
 
-// isTerminal reports whether a person sits at the other end.
-func isTerminal(v any) bool {
-	f, ok := v.(interface{ Fd() uintptr })
-	return ok && isatty.IsTerminal(f.Fd())
+// asTerminal is v where a person sits at the other end.
+func asTerminal(v any) (f *os.File, ok bool) {
+	f, ok = v.(*os.File)
+	return f, ok && isatty.IsTerminal(f.Fd())
 }
 
 // utf8Locale reports whether the locale shows more than ASCII, by the variables

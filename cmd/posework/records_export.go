@@ -52,7 +52,7 @@ func (c *recordsExportCmd) Run(s *session) error {
 	if err != nil {
 		return err
 	}
-	if format == "xlsx" && (c.Out == "" || c.Out == "-") && isTerminal(s.out) {
+	if _, is := asTerminal(s.out); is && format == "xlsx" && (c.Out == "" || c.Out == "-") {
 		return errors.New("a workbook on a terminal can't be read; name a file with --out marks.xlsx")
 	}
 	store, err := s.oldStore()

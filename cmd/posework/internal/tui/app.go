@@ -3,12 +3,13 @@ package tui
 import (
 	"context"
 	"fmt"
-	"io"
+	"os"
 	"strings"
 
 	tea "github.com/charmbracelet/bubbletea"
 	"github.com/charmbracelet/lipgloss"
 
+	"posework/cmd/posework/internal/paint"
 	"posework/cmd/posework/internal/seat"
 )
 
@@ -47,21 +48,12 @@ func New(ctx context.Context, s *seat.Seat, theme *Theme, note string) *App {
 }
 
 // Run opens the course on a terminal and returns when the learner leaves it.
-func Run(ctx context.Context, s *seat.Seat, in io.Reader, out io.Writer, utf8 bool, note string) error {
+func Run(ctx context.Context, s *seat.Seat, in, out *os.File, utf8 bool, note string) error {
 	theme := NewTheme(lipgloss.NewRenderer(out), utf8)
-	p := tea.NewProgram(New(ctx, s, theme, note), options(ctx, in, out)...)
-	if _, err := p.Run(); err != nil && ctx.Err() == nil {
+	if err := paint.Terminal(ctx, New(ctx, s, theme, note), in, out); err != nil {
 		return fmt.Errorf("the terminal: %w", err)
 	}
 	return nil
-}
-
-// framesPerSecond is how often the terminal may get a new frame: often enough
-// that a key is answered at once. Nothing is sent while nothing changes.
-const framesPerSecond = 120
-
-func options(ctx context.Context, in io.Reader, out io.Writer) []tea.ProgramOption {
-	return []tea.ProgramOption{tea.WithContext(ctx), tea.WithInput(in), tea.WithOutput(out), tea.WithAltScreen(), tea.WithFPS(framesPerSecond)}
 }
 
 // Init reads where the learner stands.

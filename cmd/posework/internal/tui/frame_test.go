@@ -13,6 +13,7 @@ import (
 	"github.com/charmbracelet/lipgloss"
 	"github.com/muesli/termenv"
 
+	"posework/cmd/posework/internal/paint"
 	"posework/cmd/posework/internal/seat"
 )
 
@@ -52,12 +53,9 @@ func runProgram(tb testing.TB, s *seat.Seat, width, height int) *typist {
 	style := lipgloss.NewRenderer(io.Discard)
 	style.SetColorProfile(termenv.ANSI)
 	style.SetHasDarkBackground(true)
-	prog := tea.NewProgram(New(ctx, s, NewTheme(style, true), ""), append(options(ctx, keyboard{r}, p), tea.WithoutSignalHandler())...)
-	go func() {
-		_, err := prog.Run()
-		p.done <- err
-	}()
-	prog.Send(tea.WindowSizeMsg{Width: width, Height: height})
+	app := New(ctx, s, NewTheme(style, true), "")
+	target := paint.Target{In: keyboard{r}, Out: p, Size: paint.Size{Width: width, Height: height}, Apart: time.Second / 120}
+	go func() { p.done <- paint.Show(ctx, app, target, tea.WithoutSignalHandler()) }()
 	tb.Cleanup(func() {
 		p.stop()
 		w.Close()
