@@ -459,7 +459,7 @@ func TestQuizRound(t *testing.T) {
 		}
 		return letters
 	}
-	sheet := func() *quiz.Sheet { return screen().sheetNow() }
+	sheet := func() *quiz.Sheet { return screen().question.sheet }
 
 	// One: a wrong option by its letter.
 	d.keys(right(sheet().Options, "In the office")...)
@@ -533,7 +533,7 @@ func TestQuizIsDrawnAnew(t *testing.T) {
 	d.keys("enter")
 	for range 8 {
 		d.keys("a")
-		orders[strings.Join(d.app.top().(*quizScreen).sheetNow().Options, "|")] = true
+		orders[strings.Join(d.app.top().(*quizScreen).question.sheet.Options, "|")] = true
 		d.keys("esc")
 	}
 	if len(orders) < 2 {
