@@ -48,10 +48,10 @@ func DecodeTask(n *source.Node, c *cell.Cell) *Task {
 			p.Errorf("T002", "write a number from 0 to 100", "pass is %g, but a mark goes from 0 to 100", t.Pass)
 		}
 	}
-	if s := m.Get("start"); s != nil {
-		t.Start = new(axes(s))
-	}
 	d := decoder{cell: c, task: t}
+	if s := m.Get("start"); s != nil {
+		t.Start = d.start(s)
+	}
 	for _, item := range m.Need("checks").List() {
 		if it, ok := d.item(item); ok {
 			t.Checks = append(t.Checks, it)
@@ -92,6 +92,34 @@ func (d *decoder) item(n *source.Node) (Item, bool) {
 	it.Check = kinds[i].decode(d)
 	m.Close()
 	return it, it.Check != nil
+}
+
+// start reads where the arm stands before the program: six axis values, or a
+// place of a tool's centre point, which follows its frame in a learner's own
+// cell:
+//
+//	start: {xyz: [0, 0, 30], rpy: [180, 0, 0], frame: crate, tool: cups}
+//
+// Of the settings of the axes that reach a place it is the one with the
+// configuration [front, up, plain].
+func (d *decoder) start(n *source.Node) *kin.Joints {
+	if n.Kind() != source.Mapping {
+		return new(axes(n))
+	}
+	m, before := n.Map(), len(*n.Reports())
+	tool := oneOf(m.Need("tool"), "tools", d.cell.Tools, func(t cell.Tool) string { return t.Name })
+	worldTCP := d.place(n)
+	if tool < 0 || len(*n.Reports()) > before {
+		return nil
+	}
+	tcpFlange := d.cell.Tools[tool].TCP.Inv()
+	worldFlange := worldTCP.Mul(&tcpFlange)
+	q, miss := d.cell.Arm.Nearest(&worldFlange, &kin.Joints{}, &kin.Config{})
+	if !miss.OK() {
+		n.Errorf("T013", "move the place, or give six axis values", "the arm can't stand at the start with configuration [front, up, plain]")
+		return nil
+	}
+	return &q
 }
 
 func axes(n *source.Node) (q kin.Joints) {

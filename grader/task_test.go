@@ -2,6 +2,7 @@ package grader_test
 
 import (
 	"fmt"
+	"math"
 	"strings"
 	"testing"
 
@@ -9,6 +10,7 @@ import (
 	"posework/engine/diag"
 	"posework/engine/source"
 	"posework/grader"
+	"posework/kin"
 )
 
 // Each mistake in a task, with the code and the start of what is said of it.
@@ -25,6 +27,8 @@ func TestTaskMistakes(t *testing.T) {
 		{"unit wrong", full, "goal: x\nchecks: [{check: speed-near, solid: post, within: 10 mm, at-most: 10 mm}]", "mm/s"},
 		{"negative", full, "goal: x\nchecks: [{check: axis-room, least: -5 deg}]", "the threshold is negative"},
 		{"range", full, "goal: x\nchecks: [{check: reach}]\nvary: {shelf.y: [5, -5]}", "runs from 5 down to -5"},
+		{"start out of reach", full, "goal: x\nstart: {xyz: [0, 0, 3000], tool: cup}\nchecks: [{check: reach}]", "task.yaml:2:8: the arm can't stand at the start"},
+		{"start without a tool", full, "goal: x\nstart: {xyz: [400, 0, 300]}\nchecks: [{check: reach}]", "start has no \"tool\""},
 		{"home", full, "goal: x\nchecks: [{check: starts-home}]", "does not say which pose is home"},
 		{"from", full, "goal: x\nchecks: [{check: approach, at: {xyz: [0, 0, 0]}, from: [50 mm]}]", "needs the least and the greatest length"},
 		{"between", full, "goal: x\nchecks: [{check: measured-frame, frame: f, true: {xyz: [0, 0, 0]}, between: [60]}]", "needs the least and the greatest angle"},
@@ -58,6 +62,32 @@ func TestTaskMistakes(t *testing.T) {
 		if !seen[c.ID] {
 			t.Errorf("no mistake above raises %s, %s", c.ID, c.Title)
 		}
+	}
+}
+
+// A task may say by axes or by a place where the arm stands at first. The place
+// is that of the tool's centre point, and forward kinematics leads back to it.
+func TestStart(t *testing.T) {
+	decode := func(start string) (*cell.Cell, *grader.Task) {
+		return setup(t, read(t, "cell.yaml"), "goal: x\nstart: "+start+"\nchecks: [{check: reach}]")
+	}
+	if _, k := decode("[10, 20, 30, 0, 50, 60]"); *k.Start != (kin.Joints{kin.Rad(10), kin.Rad(20), kin.Rad(30), 0, kin.Rad(50), kin.Rad(60)}) {
+		t.Errorf("start by axes is %v", k.Start)
+	}
+	c, k := decode("{xyz: [450, -100, 350], rpy: [180, 0, 30], tool: cup}")
+	var f kin.Frames
+	c.Arm.Chain.Forward(k.Start, &f)
+	worldFlange := f[6]
+	i, _ := c.ToolByName("cup")
+	worldTCP := worldFlange.Mul(&c.Tools[i].TCP)
+	want := kin.Pose{R: kin.FromRPY(math.Pi, 0, kin.Rad(30)), T: kin.Vec{X: 450, Y: -100, Z: 350}}
+	rel := worldTCP.R.Inv()
+	rel = rel.Mul(&want.R)
+	if _, angle := rel.AxisAngle(); worldTCP.T.Sub(want.T).Norm() > 1e-6 || angle > 1e-9 {
+		t.Errorf("the arm starts with its tool at %v, want %v", worldTCP, want)
+	}
+	if k.Start[4] <= 0 {
+		t.Errorf("the wrist is flipped: axis 5 stands at %g deg", kin.Deg(k.Start[4]))
 	}
 }
 

@@ -51,5 +51,9 @@ var TaskCodes = []diag.Code{
 		ID: "T012", Title: "figure without a shape",
 		Meaning: "A figure is a rectangle, a polyline of at least two points or a circle.",
 		Bad:     "figure: {frame: stand}", Good: "figure: {rectangle: [120, 120], frame: stand}",
+	}, {
+		ID: "T013", Title: "start out of reach",
+		Meaning: "The place where the arm stands before the program is one that the arm can't stand at with the configuration [front, up, plain], inside its axis limits.",
+		Bad:     "start: {xyz: [0, 0, 3000], rpy: [180, 0, 0], tool: cups}", Good: "start: {xyz: [0, 0, 30], rpy: [180, 0, 0], frame: crate, tool: cups}",
 	},
 }
