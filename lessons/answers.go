@@ -132,7 +132,7 @@ func (c *checker) grade(lesson *Lesson, a answer) {
 	}
 	got := findingCodes(mark)
 	switch {
-	case a.good && (mark.Points < 100 || !mark.Passed || len(got) > 0):
+	case a.good && !flawless(mark):
 		pos := a.pos
 		text := ""
 		if len(mark.Findings) > 0 {
@@ -150,6 +150,10 @@ func (c *checker) grade(lesson *Lesson, a answer) {
 		c.add(a.pos, "T117", "add \"must: true\" to the check that it misses", "a flawed answer passes with %.4g points", mark.Points)
 	}
 }
+
+// flawless reports whether a mark is that of a good answer: full points and no
+// findings.
+func flawless(m *grader.Mark) bool { return m.Points >= 100 && m.Passed && len(m.Findings) == 0 }
 
 // findingCodes returns the codes of a mark's findings, sorted, each once.
 func findingCodes(m *grader.Mark) []string {

@@ -4,7 +4,10 @@ import (
 	"context"
 	"io/fs"
 	"path"
+	"runtime"
+	"slices"
 	"strings"
+	"sync"
 
 	"posework/engine/diag"
 	"posework/grader"
@@ -18,17 +21,39 @@ type Problem = diag.Diagnostic
 // the folder dir of fsys: what [Load] reports, and what shows only when answers
 // are graded and texts are measured. The list is sorted by place.
 func Check(fsys fs.FS, dir string) []Problem {
+	problems, _ := Survey(fsys, dir)
+	return problems
+}
+
+// Survey is [Check] that also returns how even the difficulty of the varied
+// lessons is, by lesson and answer. A lesson with something wrong in its answers
+// has no spread.
+func Survey(fsys fs.FS, dir string) ([]Problem, []Spread) {
 	course, l := Load(fsys, dir)
-	c := &checker{fsys: fsys, list: l}
-	for _, lesson := range course.Lessons {
-		c.lesson(lesson)
+	// Lessons are looked at next to each other: grading takes its time.
+	each := make([]checker, len(course.Lessons))
+	spreads := make([][]Spread, len(course.Lessons))
+	var all sync.WaitGroup
+	room := make(chan struct{}, runtime.GOMAXPROCS(0))
+	for i, lesson := range course.Lessons {
+		each[i].fsys = fsys
+		all.Go(func() {
+			room <- struct{}{}
+			spreads[i] = each[i].lesson(lesson)
+			<-room
+		})
 	}
+	c := &checker{fsys: fsys, list: l}
 	for _, d := range course.Decks {
 		c.quiz(d.Quiz, nil)
 	}
-	c.spread(course)
+	c.lengths(course)
+	all.Wait()
+	for i := range each {
+		c.list = append(c.list, each[i].list...)
+	}
 	c.list.Sort()
-	return c.list
+	return c.list, slices.Concat(spreads...)
 }
 
 type checker struct {
@@ -40,21 +65,27 @@ func (c *checker) add(pos diag.Pos, code, fix, format string, args ...any) {
 	c.list.Add(pos, code, fix, format, args...)
 }
 
-func (c *checker) lesson(lesson *Lesson) {
+func (c *checker) lesson(lesson *Lesson) []Spread {
 	c.text(lesson)
 	if len(lesson.Quiz) == 0 {
 		c.add(lesson.Pos, "T120", "add \"quiz:\" with a few questions", "the lesson asks no questions")
 	}
 	c.quiz(lesson.Quiz, lesson)
 	if lesson.Task == nil {
-		return
+		return nil
 	}
 	if len(lesson.Hints) != 3 {
 		c.add(lesson.Pos, "T121", "write a nudge, a direction and the way", "the lesson has %d hints; a task has three, from a nudge to the way", len(lesson.Hints))
 	}
-	for _, a := range c.answers(lesson) {
+	before := len(c.list)
+	answers := c.answers(lesson)
+	for _, a := range answers {
 		c.grade(lesson, a)
 	}
+	if len(c.list) > before || len(lesson.Task.Vary) == 0 {
+		return nil // what is wrong as written would be told once more for each cell
+	}
+	return c.vary(lesson, answers)
 }
 
 // text checks the lesson's words and pictures.
@@ -139,9 +170,9 @@ func (lesson *Lesson) Spotter() quiz.Spotter {
 	}
 }
 
-// spread checks over the whole course that right answers can't be told by being
+// lengths checks over the whole course that right answers can't be told by being
 // the longest or the shortest.
-func (c *checker) spread(course *Course) {
+func (c *checker) lengths(course *Course) {
 	all, longest, shortest := 0, 0, 0
 	count := func(questions []quiz.Question) {
 		a, l, s := extremes(questions)

@@ -110,6 +110,31 @@ var Codes = []diag.Code{
 		Bad:     "[the cell](cell.yaml)", Good: "[the cell](../cells/soap.yaml)",
 	},
 	{
+		ID: "T140", Title: "too many numbers vary",
+		Meaning: "At most 6 numbers of a cell differ from learner to learner: the answers are graded at every corner of their ranges, and each range doubles the corners.",
+		Bad:     "vary: {a.x: [0, 5], a.y: [0, 5], a.z: [0, 5], b.x: [0, 5], b.y: [0, 5], b.z: [0, 5], c.x: [0, 5]}", Good: "vary: {a.x: [0, 5], a.y: [0, 5]}",
+	},
+	{
+		ID: "T141", Title: "good answer fails in a learner's cell",
+		Meaning: "A good answer must score 100 in every learner's own cell: the lesson must be solvable for all. It was graded at the corners of the ranges and in the cells of some learners.",
+		Bad:     "over: {xyz: [500, 0, 300], rpy: [180, 0, 0]}                # vary: {rack.y: [-80, 40]}", Good: "over: {xyz: [0, 0, 100], rpy: [180, 0, 0], frame: rack}",
+	},
+	{
+		ID: "T142", Title: "flawed answer passes in a learner's cell",
+		Meaning: "A flaw that is caught in the cell as written is not one in the cell of some learner.",
+		Bad:     "a pose 15 mm off, and a frame that moves by 15 mm", Good: "a pose 40 mm off",
+	},
+	{
+		ID: "T143", Title: "cell of a learner can't be built",
+		Meaning: "Within the ranges there is a cell that can't be: the start lies out of reach, for example. A learner whose numbers these are gets the cell as written.",
+		Bad:     "vary: {crate.x: [400, 1400]}", Good: "vary: {crate.x: [400, 440]}",
+	},
+	{
+		ID: "T144", Title: "difficulty uneven",
+		Meaning: "From learner to learner a good answer's time may differ by at most 15 % of its median, its least clearance by 25 mm, and the room of the wrist on lines and arcs by 10 deg: nobody's cell may ask for much more than another one's.",
+		Bad:     "vary: {crate.x: [300, 500]}", Good: "vary: {crate.x: [405, 435]}",
+	},
+	{
 		ID: "T130", Title: "too few options",
 		Meaning: "A single choice has at least four options: with two, every other guess is right.",
 		Bad:     "right: \"no\", wrong: [\"yes\"]", Good: "one right and three wrong ones that are tempting",

@@ -73,17 +73,22 @@ func (lesson *Lesson) Variant(seed uint64) *Lesson {
 	if seed == 0 || w.Task == nil || len(w.Task.Vary) == 0 {
 		return w
 	}
-	own := make([]Own, len(w.Task.Vary))
-	for i := range w.Task.Vary {
-		v := &w.Task.Vary[i]
-		own[i] = ownValue(v, draw(seed, v.Key, v.Values()))
-	}
-	variant, _ := w.with(own)
+	variant, _ := w.with(w.drawn(seed))
 	if variant == nil {
 		return w
 	}
 	variant.Seed = seed
 	return variant
+}
+
+// drawn returns the numbers that a seed gives.
+func (lesson *Lesson) drawn(seed uint64) []Own {
+	own := make([]Own, len(lesson.Task.Vary))
+	for i := range lesson.Task.Vary {
+		v := &lesson.Task.Vary[i]
+		own[i] = ownValue(v, draw(seed, v.Key, v.Values()))
+	}
+	return own
 }
 
 // For returns the course with each lesson as [Lesson.For] gives it.

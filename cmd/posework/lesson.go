@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"io"
+	"math"
 	"strings"
 
 	"posework/cmd/posework/internal/seat"
@@ -96,7 +97,8 @@ type lessonCheckCmd struct {
 func (lessonCheckCmd) Help() string {
 	return `Tells everything wrong with a lesson or a course: words it can't read, good
 answers that don't score 100, flawed answers without their findings, questions
-that can't be asked, and more.
+that can't be asked, and more. Where each learner has a cell of their own, good
+answers are graded in many of them, and it is told how even their difficulty is.
 
 Example:
 
@@ -114,7 +116,11 @@ func (c *lessonCheckCmd) Run(s *session) error {
 			return err
 		}
 	}
-	l := below(root, diag.List(lessons.Check(fsys, dir)))
+	problems, spreads := lessons.Survey(fsys, dir)
+	if err := c.evenness(s, spreads); err != nil {
+		return err
+	}
+	l := below(root, diag.List(problems))
 	if len(l) == 0 {
 		_, err := fmt.Fprintln(s.out, "nothing is wrong")
 		return err
@@ -128,4 +134,36 @@ func (c *lessonCheckCmd) Run(s *session) error {
 	}
 	fmt.Fprintf(s.err, "posework: %s\n", report.Count(len(l), "thing is", "things are")+" wrong")
 	return status(statusNotPassed)
+}
+
+// evenness tells how much the difficulty of varied lessons differs from learner
+// to learner.
+func (c *lessonCheckCmd) evenness(s *session, spreads []lessons.Spread) error {
+	if len(spreads) == 0 {
+		return nil
+	}
+	width := 0
+	for _, sp := range spreads {
+		width = max(width, len(sp.Answer))
+	}
+	fmt.Fprintln(s.out, "Good answers in the cells of many learners: least, median and most of the time,")
+	fmt.Fprintln(s.out, "of the least clearance, and of the room of the wrist on lines and arcs.")
+	id := ""
+	for _, sp := range spreads {
+		if sp.Lesson.ID != id {
+			id = sp.Lesson.ID
+			fmt.Fprintf(s.out, "\n%s, %d cells\n", id, sp.Cells)
+		}
+		fmt.Fprintf(s.out, "  %-*s %s s  %s mm  %s deg\n", width, sp.Answer, three(sp.Time), three(sp.Clearance), three(sp.Wrist))
+	}
+	_, err := fmt.Fprintln(s.out)
+	return err
+}
+
+// three writes a range in a column: "  9.1   9.4   9.8".
+func three(r lessons.Range) string {
+	if math.IsNaN(r.Median) {
+		return fmt.Sprintf("%5s %5s %5s", "-", "-", "-")
+	}
+	return fmt.Sprintf("%5.1f %5.1f %5.1f", r.Least, r.Median, r.Most)
 }
