@@ -1,12 +1,16 @@
 package seat
 
 import (
+	"os"
 	"path/filepath"
+	"reflect"
 	"slices"
+	"strings"
 	"testing"
 	"time"
 
 	"posework/engine/diag"
+	"posework/engine/practice"
 	"posework/grader"
 	"posework/grader/quiz"
 	"posework/grader/records"
@@ -195,5 +199,83 @@ func TestQuestionsPointIntoTheLesson(t *testing.T) {
 	qs := Questions(l)
 	if !slices.EqualFunc(qs, l.Quiz, func(a *quiz.Question, b quiz.Question) bool { return a.ID == b.ID }) || qs[0] != &l.Quiz[0] {
 		t.Errorf("Questions = %v", qs)
+	}
+}
+
+// TestOwnCell hands a program in that is right in the cell as written. In the
+// learner's own cell it is not, and what is kept says which cell that was: graded
+// anew from the record alone it gets the same mark.
+func TestOwnCell(t *testing.T) {
+	s := testSeat(t)
+	course, l := lessons.Load(lessons.Embedded(), ".")
+	if err := l.Err(); err != nil {
+		t.Fatal(err)
+	}
+	s.Course = course.For(s.Person)
+	lesson := s.Course.Find("jogging")
+	const program = `posework: program/1
+tool: cups
+poses:
+  home: {axes: [0, -4, 29, 0, 65, 0]}
+  one: {xyz: [600, 0, 340], rpy: [180, 0, 0]}
+  two: {xyz: [420, 230, 220], rpy: [180, 0, 0]}
+  three: {xyz: [0, 0, 60], rpy: [180, 15, 0], frame: blow}
+steps:
+  - {to: home, path: joint, speed: 5 %, end: stop}
+  - {to: one, path: joint, speed: 5 %, end: stop}
+  - {to: home, path: joint, speed: 5 %, end: stop}
+  - {to: two, path: joint, speed: 5 %, end: stop}
+  - {to: home, path: joint, speed: 5 %, end: stop}
+  - {to: three, path: joint, speed: 5 %, end: stop}
+  - {to: home, path: joint, speed: 5 %, end: stop}
+`
+	file := filepath.Join(t.TempDir(), "a.yaml")
+	if err := os.WriteFile(file, []byte(program), 0o666); err != nil {
+		t.Fatal(err)
+	}
+	if o := Grade(course.Find("jogging"), file, []byte(program)); !o.Mark.Passed {
+		t.Errorf("in the cell as written the program has %g points", o.Mark.Points)
+	}
+	o, err := s.HandIn(t.Context(), lesson, file)
+	if err != nil || o.Mark == nil || o.Mark.Passed {
+		t.Fatalf("in the own cell: %+v, %v", o, err)
+	}
+	kept, err := s.Store.Attempts(t.Context(), records.AttemptFilter{}, records.Page{})
+	if err != nil || len(kept) != 1 || kept[0].Seed != lessons.Seed("jogging", "Jo") || kept[0].Seed != lesson.Seed {
+		t.Fatalf("kept: %+v, %v", kept, err)
+	}
+	again := Grade(course.Find(kept[0].Lesson).Variant(kept[0].Seed), file, kept[0].Program)
+	if !reflect.DeepEqual(again.Mark, o.Mark) || !reflect.DeepEqual(again.Subject(), o.Subject()) {
+		t.Errorf("graded anew: %+v, want %+v", again.Mark, o.Mark)
+	}
+	if err := s.KeepPractice(t.Context(), lesson, practice.Log{Entries: make([]practice.Entry, 1)}); err != nil {
+		t.Fatal(err)
+	}
+	sessions, err := s.Store.Practices(t.Context(), s.Person, "", records.Page{})
+	if err != nil || len(sessions) != 1 || sessions[0].Seed != lesson.Seed {
+		t.Errorf("practice: %+v, %v", sessions, err)
+	}
+}
+
+func TestOwnCellInWords(t *testing.T) {
+	vary := &grader.Task{Goal: "Go.", Vary: []grader.Variation{{Key: "chute.x", Coord: "x", Min: 505, Max: 535, Step: 1}, {Key: "crate.yaw", Coord: "yaw", Min: -8, Max: 8, Step: 1}}}
+	for _, tt := range []struct {
+		lesson lessons.Lesson
+		want   string
+	}{
+		{lessons.Lesson{Task: &grader.Task{}}, ""},
+		{lessons.Lesson{}, ""},
+		{lessons.Lesson{Task: vary}, "Each learner has a cell of their own: chute.x from 505 to 535 mm, crate.yaw from -8 to 8 deg."},
+		{
+			lessons.Lesson{Task: vary, Own: []lessons.Own{{Key: "chute.x", Value: 512, Unit: "mm"}, {Key: "crate.yaw", Value: -3, Unit: "deg"}}},
+			"Your own cell: chute.x = 512 mm, crate.yaw = -3 deg. Other learners have other numbers. A pose that is written in the frame fits them all.",
+		},
+	} {
+		if got := OwnCell(&tt.lesson); got != tt.want {
+			t.Errorf("OwnCell says %q, want %q", got, tt.want)
+		}
+		if tt.want != "" && !strings.Contains(Page(&tt.lesson), tt.want) {
+			t.Errorf("the page does not say %q", tt.want)
+		}
 	}
 }

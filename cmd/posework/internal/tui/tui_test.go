@@ -364,6 +364,15 @@ func TestLessonScrollsAndShowsHints(t *testing.T) {
 	d.shows("of 4 lessons passed")
 }
 
+// The task tells what is the learner's own in the cell.
+func TestLessonTellsTheOwnCell(t *testing.T) {
+	s := testSeat(t)
+	s.Course.Lessons[3].Own = []lessons.Own{{Key: "chute.x", Value: 512, Unit: "mm"}, {Key: "crate.yaw", Value: -3, Unit: "deg"}}
+	d := start(t, s)
+	d.keys("down", "down", "down", "enter", "t")
+	d.shows("THE TASK", "Your own cell: chute.x = 512 mm, crate.yaw = -3 deg.")
+}
+
 // A lesson without a task offers nothing to hand in.
 func TestLessonWithoutTask(t *testing.T) {
 	d := start(t, testSeat(t))
