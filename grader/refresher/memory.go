@@ -117,6 +117,9 @@ func (m Memory) grown(interval int) int {
 // was set back makes no negative time.
 func days(d time.Duration) int { return max(0, int(math.Round(d.Hours()/24))) }
 
+// Due reports whether the question should be asked again by now.
+func (m Memory) Due(now time.Time) bool { return m.late(now) >= 0 }
+
 // late returns for how many days a question has been due. Before, it returns
 // the part of the interval that is missing, as a negative number above -1. A
 // reply that lies ahead of now was recorded by a wrong clock and makes it due.

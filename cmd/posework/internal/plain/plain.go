@@ -104,17 +104,28 @@ func (t *talk) course() error {
 	t.say("A simulation teaches habits; it proves no cell safe.")
 	find := ""
 	for {
-		if err := t.list(find); err != nil {
+		refreshers, err := t.list(find)
+		if err != nil {
 			return err
 		}
-		typed, err := t.ask("Number of a lesson, words to find, or q to leave")
+		prompt := "Number of a lesson, words to find, or q to leave"
+		if len(refreshers) > 0 {
+			prompt = "Number of a lesson, r and the number of a refresher, words to find, or q to leave"
+		}
+		typed, err := t.ask(prompt)
 		if err != nil {
 			return err
 		}
 		n, notNumber := strconv.Atoi(typed)
+		k, notRefresher := strconv.Atoi(strings.TrimPrefix(typed, "r"))
 		switch {
 		case typed == "q":
 			return nil
+		case notNumber != nil && notRefresher == nil && k >= 1 && k <= len(refreshers):
+			find = ""
+			if err := t.refresher(refreshers[k-1]); err != nil {
+				return err
+			}
 		case notNumber != nil:
 			find = typed
 		case n < 1 || n > len(t.seat.Course.Lessons):
@@ -128,10 +139,15 @@ func (t *talk) course() error {
 	}
 }
 
-func (t *talk) list(find string) error {
+// list lists lessons and refreshers, and returns all refreshers.
+func (t *talk) list(find string) ([]seat.DeckStanding, error) {
 	all, err := t.seat.Standings(t.ctx)
 	if err != nil {
-		return err
+		return nil, err
+	}
+	refreshers, err := t.seat.Refreshers(t.ctx, all)
+	if err != nil {
+		return nil, err
 	}
 	module, shown := "", 0
 	for i, l := range t.seat.Course.Lessons {
@@ -146,11 +162,24 @@ func (t *talk) list(find string) error {
 		st := all[l.ID]
 		t.say("  %d  %s, %d minutes, %s", i+1, l.Title, l.Minutes, t.seat.State(l, st))
 	}
+	first := true
+	for i := range refreshers {
+		d := &refreshers[i]
+		if !seat.HasWords(seat.RefresherModule+" "+d.Title()+" "+d.ID(), find) {
+			continue
+		}
+		if first {
+			t.say("\n%s", seat.RefresherModule)
+			first = false
+		}
+		shown++
+		t.say("  r%d  %s, %s", i+1, d.Title(), d.State())
+	}
 	if shown == 0 {
-		t.say("\nNo lesson has these words. An empty line lists all.")
+		t.say("\nNo lesson or refresher has these words. An empty line lists all.")
 	}
 	t.say("")
-	return nil
+	return refreshers, nil
 }
 
 // lesson offers what can be done with a lesson.

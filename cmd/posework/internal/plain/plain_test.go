@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"io"
+	"path/filepath"
 	"strings"
 	"testing"
 	"time"
@@ -11,6 +12,7 @@ import (
 	"posework/cmd/posework/internal/seat"
 	"posework/grader"
 	"posework/grader/quiz"
+	"posework/grader/records"
 	"posework/lessons"
 )
 
@@ -61,7 +63,7 @@ func TestCourse(t *testing.T) {
 	got := talkOver(t, "drive", "nowhere", "", "9", "q")
 	says(t, got, "a note", "Learner: Jo", "First\n  1  Walk round the cell, 35 minutes, open", "Second\n  2  Drive home, 30 minutes, after 1",
 		"Second\n  2  Drive home", // found
-		"No lesson has these words", "First", "There is no lesson 9")
+		"No lesson or refresher has these words", "First", "There is no lesson 9")
 }
 
 func TestLesson(t *testing.T) {
@@ -130,3 +132,23 @@ func TestOutputFails(t *testing.T) {
 type failing struct{ err error }
 
 func (f failing) Write([]byte) (int, error) { return 0, f.err }
+
+// A refresher can be taken from the course's list, by its own number.
+func TestRefresherFromTheList(t *testing.T) {
+	course, l := lessons.Load(lessons.Embedded(), ".")
+	if len(l) > 0 {
+		t.Fatal(l)
+	}
+	store, err := records.Open(t.Context(), filepath.Join(t.TempDir(), "records.db"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer store.Close()
+	now := time.Date(2026, 3, 2, 5, 50, 0, 0, time.UTC)
+	s := &seat.Seat{Course: course, Version: "v", Person: "Jo", Store: store, Now: func() time.Time { return now }, Seed: 1}
+	var out strings.Builder
+	if err := Run(t.Context(), s, strings.NewReader("r99\nr2\nq\nq\n"), &out, ""); err != nil {
+		t.Fatal(err)
+	}
+	says(t, out.String(), "Refreshers\n", "r1  A mix", "r2  ", "No lesson or refresher has these words", course.Decks[0].Title, "- "+course.Decks[0].Points[0], "A simulation proves no cell safe.", "Stopped, so there is nothing to sign.", "r2  ")
+}

@@ -26,7 +26,7 @@ func Refresh(ctx context.Context, s *seat.Seat, r *seat.Refresher, in io.Reader,
 	defer stop()
 	t := &talk{ctx: ctx, seat: s, out: out, lines: readLines(ctx, in)}
 	t.say("Refresher for %s: %d questions, five minutes at most.", s.Person, len(r.Choices))
-	t.say("%s", report.Wrap("A simulation proves no cell safe. Local codes, your employer's procedures and the people responsible for the cell come first.", "", report.Width))
+	t.say("%s", report.Wrap(seat.RefresherCaution, "", report.Width))
 	err := t.refresh(r)
 	if t.fault != nil {
 		return t.fault
@@ -35,6 +35,26 @@ func Refresh(ctx context.Context, s *seat.Seat, r *seat.Refresher, in io.Reader,
 		return ErrNotSigned
 	}
 	return err
+}
+
+// refresher leads through a refresher of the course's list.
+func (t *talk) refresher(d seat.DeckStanding) error {
+	r, err := t.seat.NewRefresher(t.ctx, d.ID(), seat.FullMarks)
+	if err != nil {
+		t.say("%v", err)
+		return nil
+	}
+	t.say("\n%s", d.Title())
+	if d.Deck != nil {
+		for _, p := range d.Deck.Points {
+			t.say("%s", report.Wrap("- "+p, "", report.Width))
+		}
+	}
+	t.say("%s", report.Wrap(seat.RefresherCaution, "", report.Width))
+	if err := t.refresh(r); !errors.Is(err, ErrNotSigned) {
+		return err
+	}
+	return nil
 }
 
 func (t *talk) refresh(r *seat.Refresher) error {

@@ -17,6 +17,9 @@ import (
 // from all decks.
 const MixedDeck = "refresher"
 
+// RefresherCaution stands before every refresher.
+const RefresherCaution = "A simulation proves no cell safe. Local codes, your employer's procedures and the people responsible for the cell come first."
+
 // Refresher is one refresher of one learner: the questions that are most urgent
 // for them, asked one after the other, what was missed once more, and signed in
 // the end.
@@ -51,7 +54,11 @@ func (s *Seat) NewRefresher(ctx context.Context, deck string, needed float64) (*
 	if deck != "" {
 		r.Deck = deck
 	}
-	if err := r.gather(ctx, deck); err != nil {
+	standings, err := s.Standings(ctx)
+	if err != nil {
+		return nil, err
+	}
+	if err := r.gather(deck, standings); err != nil {
 		return nil, err
 	}
 	memory, err := s.memory(ctx, r.pool)
@@ -74,7 +81,7 @@ func (s *Seat) NewRefresher(ctx context.Context, deck string, needed float64) (*
 }
 
 // gather fills the pool.
-func (r *Refresher) gather(ctx context.Context, deck string) error {
+func (r *Refresher) gather(deck string, standings map[string]Standing) error {
 	known := deck == ""
 	for _, d := range r.seat.Course.Decks {
 		if deck != "" && d.ID != deck {
@@ -94,10 +101,6 @@ func (r *Refresher) gather(ctx context.Context, deck string) error {
 			return fmt.Errorf("there is no deck %q; did you mean %q?", deck, near)
 		}
 		return fmt.Errorf("there is no deck %q; posework refresher decks lists them", deck)
-	}
-	standings, err := r.seat.Standings(ctx)
-	if err != nil {
-		return err
 	}
 	begun := func(l *lessons.Lesson) bool {
 		st := standings[l.ID].State

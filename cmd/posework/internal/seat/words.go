@@ -15,7 +15,12 @@ import (
 // Matches reports whether a lesson has every word of what is searched for in
 // its title, module, id or objectives.
 func Matches(l *lessons.Lesson, find string) bool {
-	text := strings.ToLower(l.Title + " " + l.Module + " " + l.ID + " " + strings.Join(l.Objectives, " "))
+	return HasWords(l.Title+" "+l.Module+" "+l.ID+" "+strings.Join(l.Objectives, " "), find)
+}
+
+// HasWords reports whether text has every word of what is searched for.
+func HasWords(text, find string) bool {
+	text = strings.ToLower(text)
 	for _, word := range strings.Fields(strings.ToLower(find)) {
 		if !strings.Contains(text, word) {
 			return false

@@ -62,7 +62,11 @@ func (a *App) Init() tea.Cmd { return a.readStandings() }
 func (a *App) readStandings() tea.Cmd {
 	return func() tea.Msg {
 		all, err := a.seat.Standings(a.ctx)
-		return standingsRead{all, err}
+		if err != nil {
+			return standingsRead{err: err}
+		}
+		refreshers, err := a.seat.Refreshers(a.ctx, all)
+		return standingsRead{all, refreshers, err}
 	}
 }
 
@@ -88,6 +92,8 @@ func (a *App) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	case openQuiz:
 		a.asked++
 		return a, a.push(newQuizScreen(a.ctx, a.seat, msg.lesson, a.asked*roundsApart))
+	case openDeck:
+		return a, a.push(newRefresherScreen(a.ctx, a.seat, msg.deck))
 	case openFindings:
 		// The findings take the place of the screen that handed in: going back
 		// leads to the lesson.

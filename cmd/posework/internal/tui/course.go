@@ -11,10 +11,12 @@ import (
 	"posework/lessons"
 )
 
-// courseScreen lists the lessons by module, with where the learner stands.
+// courseScreen lists the lessons by module and the refreshers, with where the
+// learner stands.
 type courseScreen struct {
-	seat      *seat.Seat
-	standings map[string]seat.Standing
+	seat       *seat.Seat
+	standings  map[string]seat.Standing
+	refreshers []seat.DeckStanding
 	find      string
 	chosen    int // into shown()
 	rows      int // rows that fit
@@ -25,27 +27,47 @@ func newCourseScreen(s *seat.Seat) *courseScreen { return &courseScreen{seat: s,
 func (s *courseScreen) Title() string { return "Course" }
 
 var courseKeys = keyTable{
-	{open, []string{"enter"}, "enter", "open", "open the lesson"},
-	{goUp, []string{"up"}, "up", "", "one lesson up"},
-	{goDown, []string{"down"}, "down", "choose", "one lesson down"},
+	{open, []string{"enter"}, "enter", "open", "open the lesson or refresher"},
+	{goUp, []string{"up"}, "up", "", "one line up"},
+	{goDown, []string{"down"}, "down", "choose", "one line down"},
 	{goPageUp, []string{"pgup"}, "page up", "", "one page up"},
 	{goPageDown, []string{"pgdown"}, "page down", "", "one page down"},
-	{goFirst, []string{"home"}, "home", "", "to the first lesson"},
-	{goLast, []string{"end"}, "end", "", "to the last lesson"},
-	{nothing, nil, "letters", "find", "find lessons by words of their title, module or objectives"},
+	{goFirst, []string{"home"}, "home", "", "to the first line"},
+	{goLast, []string{"end"}, "end", "", "to the last line"},
+	{nothing, nil, "letters", "find", "find by words of title, module or objectives"},
 	{erase, []string{"backspace"}, "backspace", "", "take back a letter"},
-	{leave, []string{"esc"}, "esc", "", "show all lessons again"},
+	{leave, []string{"esc"}, "esc", "", "show all again"},
 	{nothing, []string{"ctrl+c"}, "ctrl+c", "leave", "leave posework; what you handed in and answered is kept"},
 }
 
 func (s *courseScreen) Keys() keyTable { return courseKeys }
 
-// shown returns the lessons that hold every word of what is searched for.
-func (s *courseScreen) shown() []*lessons.Lesson {
-	var list []*lessons.Lesson
+// entry is one row to open: a lesson, or else a refresher.
+type entry struct {
+	lesson    *lessons.Lesson
+	refresher *seat.DeckStanding
+}
+
+// module is what an entry is listed under.
+func (e entry) module() string {
+	if e.lesson != nil {
+		return e.lesson.Module
+	}
+	return seat.RefresherModule
+}
+
+// shown returns what has every word that is searched for: lessons, then
+// refreshers.
+func (s *courseScreen) shown() []entry {
+	var list []entry
 	for _, l := range s.seat.Course.Lessons {
 		if seat.Matches(l, s.find) {
-			list = append(list, l)
+			list = append(list, entry{lesson: l})
+		}
+	}
+	for i := range s.refreshers {
+		if d := &s.refreshers[i]; seat.HasWords(seat.RefresherModule+" "+d.Title()+" "+d.ID(), s.find) {
+			list = append(list, entry{refresher: d})
 		}
 	}
 	return list
@@ -55,7 +77,7 @@ func (s *courseScreen) Update(msg tea.Msg) (screen, tea.Cmd) {
 	switch msg := msg.(type) {
 	case standingsRead:
 		if msg.err == nil {
-			s.standings = msg.all
+			s.standings, s.refreshers = msg.all, msg.refreshers
 		}
 	case tea.WindowSizeMsg:
 		s.rows = max(1, listHeight(msg.Height))
@@ -70,8 +92,12 @@ func (s *courseScreen) key(msg tea.KeyMsg) (screen, tea.Cmd) {
 	to := s.chosen
 	switch courseKeys.match(msg.String()) {
 	case open:
-		if to < len(list) {
-			return s, send(openLesson{list[to]})
+		switch {
+		case to >= len(list):
+		case list[to].lesson != nil:
+			return s, send(openLesson{list[to].lesson})
+		default:
+			return s, send(openDeck{*list[to].refresher})
 		}
 	case goUp:
 		to--
@@ -114,7 +140,7 @@ const wideList = 120
 
 func (s *courseScreen) View(t *Theme, width, height int) string {
 	list := s.shown()
-	var chosen *lessons.Lesson
+	var chosen entry
 	if s.chosen < len(list) {
 		chosen = list[s.chosen]
 	}
@@ -129,22 +155,22 @@ func (s *courseScreen) View(t *Theme, width, height int) string {
 }
 
 // list draws the lessons under their modules, the chosen one in sight.
-func (s *courseScreen) list(t *Theme, list []*lessons.Lesson, width, height int) string {
+func (s *courseScreen) list(t *Theme, list []entry, width, height int) string {
 	var lines []string
 	at, passed := 0, 0
 	module := ""
-	for i, l := range list {
-		if l.Module != module {
+	for i, e := range list {
+		if e.module() != module {
 			if module != "" {
 				lines = append(lines, "")
 			}
-			module = l.Module
+			module = e.module()
 			lines = append(lines, " "+t.heading(module))
 		}
 		if i == s.chosen {
 			at = len(lines)
 		}
-		lines = append(lines, s.row(t, l, i == s.chosen, width))
+		lines = append(lines, s.row(t, e, i == s.chosen, width))
 	}
 	for _, st := range s.standings {
 		if st.State == seat.Passed {
@@ -152,10 +178,13 @@ func (s *courseScreen) list(t *Theme, list []*lessons.Lesson, width, height int)
 		}
 	}
 	head := fmt.Sprintf(" %d of %s passed", passed, report.Count(len(s.seat.Course.Lessons), "lesson", "lessons"))
+	if len(s.refreshers) > 0 && s.refreshers[0].Due > 0 {
+		head += fmt.Sprintf(", %s due", report.Count(s.refreshers[0].Due, "question", "questions"))
+	}
 	if s.find != "" {
 		head = " Find: " + t.Key.Render(s.find) + t.Faint.Render("_")
 		if len(list) == 0 {
-			lines = append(lines, " No lesson has these words. esc shows all lessons again.")
+			lines = append(lines, " No lesson or refresher has these words. esc shows all again.")
 		}
 	}
 	height -= 2
@@ -164,10 +193,19 @@ func (s *courseScreen) list(t *Theme, list []*lessons.Lesson, width, height int)
 	return t.Faint.Render(head) + "\n\n" + clip(strings.Join(lines[min(first, len(lines)):], "\n"), width, height)
 }
 
-func (s *courseScreen) row(t *Theme, l *lessons.Lesson, chosen bool, width int) string {
+func (s *courseScreen) row(t *Theme, e entry, chosen bool, width int) string {
 	const stateWidth = 16
-	left := fmt.Sprintf(" %s%2d  %s", t.point(chosen), s.seat.Number(l), l.Title)
-	right := fmt.Sprintf("%3d min   %s", l.Minutes, s.state(t, l, stateWidth))
+	var left, right string
+	if l := e.lesson; l != nil {
+		left = fmt.Sprintf(" %s%2d  %s", t.point(chosen), s.seat.Number(l), l.Title)
+		right = fmt.Sprintf("%3d min   %s", l.Minutes, s.state(t, l, stateWidth))
+	} else {
+		left = fmt.Sprintf(" %s    %s", t.point(chosen), e.refresher.Title())
+		right = pad(e.refresher.State(), stateWidth)
+		if e.refresher.Due > 0 {
+			right = t.Warn.Render(right)
+		}
+	}
 	if chosen {
 		left = t.Chosen.Render(left)
 	}
@@ -189,12 +227,30 @@ func (s *courseScreen) state(t *Theme, l *lessons.Lesson, width int) string {
 	return text
 }
 
-// about tells of one lesson.
-func (s *courseScreen) about(t *Theme, l *lessons.Lesson, width int) string {
-	if l == nil {
-		return ""
-	}
+// about tells of the chosen entry.
+func (s *courseScreen) about(t *Theme, e entry, width int) string {
 	width = min(width, widest)
+	switch {
+	case e.lesson != nil:
+		return s.aboutLesson(t, e.lesson, width)
+	case e.refresher != nil:
+		return aboutRefresher(t, e.refresher, width)
+	}
+	return ""
+}
+
+func aboutRefresher(t *Theme, d *seat.DeckStanding, width int) string {
+	lines := []string{" " + t.Title.Render(d.Title())}
+	lines = append(lines, report.Wrap(fmt.Sprintf("%s due, %d never asked. Four questions before a shift, and a signature under them.", report.Count(d.Due, "question", "questions"), d.New), " ", width))
+	if d.Deck != nil {
+		for _, p := range d.Deck.Points {
+			lines = append(lines, bullet(" "+t.Dot, p, width))
+		}
+	}
+	return strings.Join(lines, "\n")
+}
+
+func (s *courseScreen) aboutLesson(t *Theme, l *lessons.Lesson, width int) string {
 	var lines []string
 	for _, line := range strings.Split(report.Wrap(l.Title, " ", width), "\n") {
 		lines = append(lines, t.Title.Render(line))

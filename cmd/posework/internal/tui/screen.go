@@ -21,6 +21,7 @@ type (
 	openLesson   struct{ lesson *lessons.Lesson }
 	openHandIn   struct{ lesson *lessons.Lesson }
 	openQuiz     struct{ lesson *lessons.Lesson }
+	openDeck     struct{ deck seat.DeckStanding } // a refresher
 	openFindings struct{ outcome *seat.Outcome }
 	openPractice struct{ lesson *lessons.Lesson }
 	openMoment   struct {
@@ -37,8 +38,9 @@ type (
 // What App's commands bring back to every screen.
 type (
 	standingsRead struct {
-		all map[string]seat.Standing
-		err error
+		all        map[string]seat.Standing
+		refreshers []seat.DeckStanding
+		err        error
 	}
 )
 

@@ -320,7 +320,7 @@ func TestCourseFind(t *testing.T) {
 	d.shows("Find: crate appr", "Approach the curing crate")
 	d.hides("Walk round")
 	d.keys("x")
-	d.shows("No lesson has these words")
+	d.shows("No lesson or refresher has these words")
 	d.keys("backspace", "enter")
 	d.shows("Caution", "Approach the curing crate and come away")
 	d.keys("esc", "esc")
