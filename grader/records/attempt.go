@@ -120,13 +120,13 @@ func (a *Attempt) regraded(t *tx, person int64) error {
 	err := t.one([]any{&ofPerson, &lesson, &root}, "SELECT person, lesson, regrades FROM attempt WHERE id = $1", a.Regrades)
 	switch {
 	case errors.Is(err, sql.ErrNoRows):
-		return fmt.Errorf("attempt %d, which is graded again: %w", a.Regrades, ErrNotFound)
+		return refused("attempt %d, which is graded again: %w", a.Regrades, ErrNotFound)
 	case err != nil:
 		return err
 	case ofPerson != person || lesson != a.Lesson:
-		return fmt.Errorf("attempt %d is another person's or lesson's; grading again keeps both", a.Regrades)
+		return refused("attempt %d is another person's or lesson's; grading again keeps both", a.Regrades)
 	case root.Valid:
-		return fmt.Errorf("attempt %d was itself graded again from attempt %d; name that one", a.Regrades, root.Int64)
+		return refused("attempt %d was itself graded again from attempt %d; name that one", a.Regrades, root.Int64)
 	}
 	return nil
 }
@@ -140,13 +140,13 @@ func (a *Attempt) corrected(t *tx, person int64) error {
 		LEFT JOIN attempt b ON b.corrects = a.id WHERE a.id = $1`, a.Corrects)
 	switch {
 	case errors.Is(err, sql.ErrNoRows):
-		return fmt.Errorf("attempt %d, which is to be corrected: %w", a.Corrects, ErrNotFound)
+		return refused("attempt %d, which is to be corrected: %w", a.Corrects, ErrNotFound)
 	case err != nil:
 		return err
 	case ofPerson != person || lesson != a.Lesson:
-		return fmt.Errorf("attempt %d is another person's or lesson's; a correction keeps both", a.Corrects)
+		return refused("attempt %d is another person's or lesson's; a correction keeps both", a.Corrects)
 	case by.Valid:
-		return fmt.Errorf("attempt %d was corrected by attempt %d already; correct that one", a.Corrects, by.Int64)
+		return refused("attempt %d was corrected by attempt %d already; correct that one", a.Corrects, by.Int64)
 	}
 	return nil
 }
@@ -159,7 +159,7 @@ func (a *Attempt) sameJob(t *tx, person int64) (int64, error) {
 		return 0, err
 	}
 	if ofPerson != person || lesson != a.Lesson {
-		return 0, fmt.Errorf("job %q recorded another person's or lesson's attempt before", a.Job)
+		return 0, refused("job %q recorded another person's or lesson's attempt before", a.Job)
 	}
 	return id, nil
 }
