@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 
+	"posework/cmd/posework/internal/queue"
 	"posework/grader/records"
 	"posework/grader/records/sheet"
 )
@@ -39,7 +40,19 @@ func (c *recordsAboutCmd) Run(s *session) error {
 	if err != nil {
 		return err
 	}
-	return writeAbout(s.out, about)
+	return tellAbout(s, store, about)
+}
+
+// tellAbout also counts what is kept beside the records.
+func tellAbout(s *session, store *records.Store, about records.About) error {
+	if err := writeAbout(s.out, about); err != nil {
+		return err
+	}
+	n, err := queue.Held(s.ctx, store, about.Person.Name)
+	if err == nil && n > 0 {
+		_, err = fmt.Fprintf(s.out, "  %-16s %d\n", "in the queue", n)
+	}
+	return err
 }
 
 func writeAbout(w io.Writer, about records.About) error {

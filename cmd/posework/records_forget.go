@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"time"
 
+	"posework/cmd/posework/internal/queue"
 	"posework/grader/records"
 )
 
@@ -17,9 +18,10 @@ type recordsForgetCmd struct {
 // Help is shown by --help.
 func (recordsForgetCmd) Help() string {
 	return `Erases all that is stored about a person: name, roster entries, attempts, answers,
-practice logs, and the personal part of their sign-offs. The chain of sign-offs
-stays and can still be verified; its entries tell that someone signed, no longer
-who, and a new entry says which of them were erased. This can't be undone.
+practice logs, programs in the grading queue, and the personal part of their
+sign-offs. The chain of sign-offs stays and can still be verified; its entries tell
+that someone signed, no longer who, and a new entry says which of them were
+erased. This can't be undone.
 
 Not reached are copies elsewhere: backups, exports, statements sent to a learning
 record store, and on PostgreSQL the server's archived logs.
@@ -43,7 +45,7 @@ func (c *recordsForgetCmd) Run(s *session) error {
 		return err
 	}
 	if !c.Yes {
-		if err := writeAbout(s.out, about); err != nil {
+		if err := tellAbout(s, store, about); err != nil {
 			return err
 		}
 		fmt.Fprintf(s.out, "This can't be undone. Type the name %s to erase all of it: ", about.Person.Name)
@@ -52,6 +54,10 @@ func (c *recordsForgetCmd) Run(s *session) error {
 			fmt.Fprintln(s.out, "nothing was erased")
 			return errors.Join(typed.Err(), status(statusNotPassed))
 		}
+	}
+	// What waits in the queue first: nothing of it can be recorded after.
+	if err := queue.Forget(s.ctx, store, c.Person); err != nil {
+		return err
 	}
 	erased, err := store.Forget(s.ctx, c.Person, time.Now())
 	if err != nil {
