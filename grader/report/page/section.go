@@ -3,7 +3,6 @@ package page
 import (
 	"cmp"
 	"fmt"
-	"html/template"
 	"slices"
 
 	"posework/engine/diag"
@@ -36,6 +35,7 @@ type section struct {
 	More     []Count // findings beyond those listed, by code
 	Errors   []fault
 	MoreErrs int
+	Motion   *moving // nil: nothing moved
 }
 
 // check is one row of the mark.
@@ -54,7 +54,7 @@ type finding struct {
 	Measured, Limit string
 	Place, Subject  string
 	Why, Try        string
-	Bar             template.HTML // the measured value against its limit
+	At              string // s: its moment in the replay; "" where it has none
 }
 
 // fault is one thing wrong with a file.
@@ -81,6 +81,14 @@ func newSection(a *Attempt) *section {
 		s.Checks = append(s.Checks, newCheck(&m.Checks[i]))
 	}
 	s.findings(m.Findings)
+	if st := newStage(a); st != nil {
+		s.Motion = newMoving(a, st, s.ID)
+		for i := range s.Findings {
+			if f := &m.Findings[i]; f.To > 0 || f.Step != "" {
+				s.Findings[i].At = report.Number(st.graphs.Times[st.momentOf(a, i)], "s")
+			}
+		}
+	}
 	return s
 }
 

@@ -68,7 +68,6 @@ func histogram(bins []bin, pass string) template.HTML {
 	}
 	var s svg
 	s.put(`<svg class="histogram" viewBox="0 0 %g %g" aria-hidden="true" focusable="false">`, w, h)
-	s.put(`<defs><pattern id="hatch" width="6" height="6" patternUnits="userSpaceOnUse" patternTransform="rotate(45)"><rect class="hatch-ground" width="6" height="6"/><line class="hatch-line" y2="6"/></pattern></defs>`)
 	step := (w - 2*left) / float64(len(bins))
 	scale := (h - top - bottom) / float64(most)
 	for i, b := range bins {

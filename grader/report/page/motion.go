@@ -1,0 +1,170 @@
+package page
+
+import (
+	"fmt"
+	"html/template"
+	"math"
+	"strings"
+
+	"posework/engine/motion"
+	"posework/grader"
+	"posework/grader/report"
+)
+
+// moving is what a part shows of the motion.
+type moving struct {
+	ID          string
+	Description string // of the pictures, in words
+	Pictures    [2]template.HTML
+	Legend      []legend
+	Stills      []still
+	StepRule    template.HTML
+	Charts      []chart
+	TimeRule    template.HTML
+	Numbers     []numbers
+	MoreSteps   int
+	Data        template.JS
+	Duration    string
+	HasZones    bool
+}
+
+// legend is a class of tool speed that occurs.
+type legend struct {
+	Class, Words string
+}
+
+// still is a moment as two pictures.
+type still struct {
+	Words    string
+	Pictures [2]template.HTML
+}
+
+// numbers is one executed step as a row.
+type numbers struct {
+	Label, Words string
+	From, To     string
+	At           string // s, for the script
+	Speed        string
+	Clearance    string
+	Room         string
+}
+
+// mostSteps is how many steps are listed.
+const mostSteps = 120
+
+func newMoving(a *Attempt, s *stage, id string) *moving {
+	m := &moving{ID: id, Data: s.replay(), Duration: report.Number(a.Exam.Motion.Duration, "s"), HasZones: len(s.exam.Cell.Zones) > 0}
+	m.Description = s.describe()
+	moments := s.moments(a)
+	first := 0
+	if len(a.Mark.Findings) > 0 {
+		first = s.momentOf(a, 0)
+	}
+	for k := range views {
+		m.Pictures[k] = s.picture(a, k, first, id, m.Description)
+	}
+	m.Legend = s.legend()
+	for _, at := range moments {
+		st := still{Words: at.text}
+		for k := range views {
+			st.Pictures[k] = s.still(k, at.sample, id)
+		}
+		m.Stills = append(m.Stills, st)
+	}
+	m.Charts = s.charts(a, id)
+	m.StepRule, m.TimeRule = s.timeline()
+	m.numbers(s)
+	return m
+}
+
+// describe says in words what the pictures show.
+func (s *stage) describe() string {
+	c := s.exam.Cell
+	length := 0.0
+	for i := range s.states[1:] {
+		length += s.states[i+1].TCP.T.Sub(s.states[i].TCP.T).Norm()
+	}
+	speed := &s.graphs.All[0].Curves[0]
+	words := fmt.Sprintf("The arm %s in its cell, with the path of the tool: %s m long, driven in %s s.",
+		c.Arm.Name, report.Number(length/1000, "m"), report.Number(s.exam.Motion.Duration, "s"))
+	if speed.Extreme.Unit != "" {
+		words += fmt.Sprintf(" The tool is fastest at %s s, with %s.", report.Number(speed.At, "s"), report.Measured(speed.Extreme))
+	}
+	names := func(what string, n int, name func(int) string) {
+		if n == 0 {
+			return
+		}
+		var list []string
+		for i := range min(n, 30) {
+			list = append(list, name(i))
+		}
+		if n > 30 {
+			list = append(list, fmt.Sprintf("%d more", n-30))
+		}
+		words += " " + what + ": " + strings.Join(list, ", ") + "."
+	}
+	names("Solids", len(c.Solids), func(i int) string { return c.Solids[i].Name })
+	names("Zones", len(c.Zones), func(i int) string { return strings.TrimPrefix(zoneName(&c.Zones[i]), "zone ") })
+	names("Frames", len(c.Frames), func(i int) string { return c.Frames[i].Name })
+	names("Parts", len(c.Parts), func(i int) string { return c.Parts[i].Name })
+	return words
+}
+
+// legend lists the classes of speed that the path has.
+func (s *stage) legend() (out []legend) {
+	var seen [len(speeds) + 1]bool
+	speed := s.graphs.All[0].Curves[0].Values
+	for i := range speed[1:] {
+		seen[band((speed[i]+speed[i+1])/2)] = true
+	}
+	for i := range speeds {
+		if seen[i+1] {
+			out = append(out, legend{fmt.Sprintf("v%d", i+1), speeds[i].name})
+		}
+	}
+	return out
+}
+
+// numbers lists the steps with what the samples show of each.
+func (m *moving) numbers(s *stage) {
+	steps := s.exam.Motion.Steps
+	for i := range steps {
+		if i == mostSteps {
+			m.MoreSteps = len(steps) - i
+			break
+		}
+		st := &steps[i]
+		n := numbers{
+			Label: visible(st.Label), Words: visible(st.Source.Say()),
+			From: report.Number(st.Start, "s"), To: report.Number(st.End, "s"), At: report.Number(st.Start, "s"),
+		}
+		s.fill(&n, st)
+		m.Numbers = append(m.Numbers, n)
+	}
+}
+
+// fill reads the samples of a step.
+func (s *stage) fill(n *numbers, st *motion.Step) {
+	fastest, clear, room, axis := math.Inf(-1), math.Inf(1), math.Inf(1), ""
+	for i := s.at(st.Start); i < len(s.states) && s.graphs.Times[i] <= st.End+1e-9; i++ {
+		if s.graphs.Times[i] < st.Start-1e-9 {
+			continue
+		}
+		fastest = max(fastest, s.graphs.All[0].Curves[0].Values[i])
+		clear = min(clear, s.graphs.All[1].Curves[0].Values[i])
+		for k := range s.graphs.All {
+			if g := &s.graphs.All[k]; strings.HasPrefix(g.Name, "axis") && g.Curves[0].Values[i] < room {
+				room, axis = g.Curves[0].Values[i], g.Name
+			}
+		}
+	}
+	if math.IsInf(fastest, 0) || st.End-st.Start < 1e-9 {
+		return
+	}
+	n.Speed = report.Number(fastest, "mm/s")
+	n.Clearance = report.Number(clear, "mm")
+	if clear >= grader.ClearanceShown {
+		n.Clearance += " or more"
+	}
+	n.Room = report.Number(room, "deg") + " (" + axis + ")"
+}
