@@ -3,10 +3,14 @@ package main
 import (
 	"errors"
 	"fmt"
+	"io"
+	"path/filepath"
 
 	"posework/cmd/posework/internal/seat"
 	"posework/engine/diag"
+	"posework/grader"
 	"posework/grader/report"
+	"posework/grader/report/page"
 	"posework/lessons"
 )
 
@@ -14,6 +18,7 @@ type gradeCmd struct {
 	Program string `arg:"" help:"The program file; - reads the standard input." predictor:"program"`
 	Lesson  string `required:"" short:"l" placeholder:"ID" help:"The lesson that the program is for; posework lesson list shows them." predictor:"lesson"`
 	JSON    bool   `name:"json" help:"Write the mark as JSON for other programs."`
+	HTML    string `name:"html" placeholder:"FILE" help:"Also write a page with pictures, graphs and a replay to this file." predictor:"file"`
 
 	AsWritten bool   `xor:"cell" help:"Grade in the cell as the lesson describes it, not in the learner's own."`
 	Seed      uint64 `xor:"cell" placeholder:"NUMBER" help:"Grade in the cell with this seed, as records export tells it of an attempt."`
@@ -30,6 +35,9 @@ value, the limit, the place, why it matters and one thing to try.
 Where a lesson gives each learner a cell of their own, the program is graded in
 the cell of the learner in --name; --as-written takes the lesson's numbers
 instead.
+
+With --html the same is written as a web page that needs nothing else and can be
+printed: the cell from above and from the side, graphs with their limits, a replay.
 
 Nothing is kept unless --keep says so. Errors about the file go to the error
 output; with --json they are part of the document.
@@ -67,14 +75,21 @@ func (c *gradeCmd) Run(s *session) error {
 		}
 		return err
 	}
-	o := seat.Grade(lesson, file, text)
+	o, exam := seat.Exam(lesson, file, text)
 	if c.Keep {
 		if err := c.keep(s, course, o); err != nil {
 			return err
 		}
 	}
-	if err := c.write(s, o); err != nil {
-		return err
+	if c.HTML != "" {
+		if err := c.page(s, o, exam); err != nil {
+			return err
+		}
+	}
+	if c.HTML != "-" { // the page has taken the output
+		if err := c.write(s, o); err != nil {
+			return err
+		}
 	}
 	switch {
 	case o.Mark == nil:
@@ -121,6 +136,16 @@ func (c *gradeCmd) keep(s *session, course *course, o *seat.Outcome) error {
 	}
 	defer st.Store.Close()
 	return st.Keep(s.ctx, o)
+}
+
+// page writes the page about the attempt.
+func (c *gradeCmd) page(s *session, o *seat.Outcome, exam *grader.Exam) error {
+	a := page.Attempt{
+		Number: 1, Learner: s.options.Name, File: filepath.Base(o.File),
+		Lesson: page.Lesson{ID: o.Lesson.ID, Title: o.Lesson.Title, Goal: o.Lesson.Task.Goal},
+		Own:    o.Subject().Own, Exam: exam, Mark: o.Mark, Errors: o.Errors,
+	}
+	return save(c.HTML, s.out, func(w io.Writer) error { return page.Single(w, &a) })
 }
 
 func (c *gradeCmd) write(s *session, o *seat.Outcome) error {

@@ -115,14 +115,27 @@ func Grade(lesson *lessons.Lesson, file string, text []byte) *Outcome {
 	return gradeWith(lesson, file, text, grader.Options{})
 }
 
+// Exam grades as Grade does and also returns the motion that was judged, nil
+// where there is none.
+func Exam(lesson *lessons.Lesson, file string, text []byte) (*Outcome, *grader.Exam) {
+	return examWith(lesson, file, text, grader.Options{})
+}
+
 func gradeWith(lesson *lessons.Lesson, file string, text []byte, opt grader.Options) *Outcome {
-	o := &Outcome{Lesson: lesson, File: file, Text: text, Log: opt.Log}
-	o.Mark, o.Errors = grader.Grade(lesson.Cell, lesson.Task, filepath.Base(file), text, opt)
-	if len(o.Errors) > 0 {
-		o.Mark = nil
-	}
-	o.Errors.Sort()
+	o, _ := examWith(lesson, file, text, opt)
 	return o
+}
+
+func examWith(lesson *lessons.Lesson, file string, text []byte, opt grader.Options) (*Outcome, *grader.Exam) {
+	o := &Outcome{Lesson: lesson, File: file, Text: text, Log: opt.Log}
+	x, l := grader.Prepare(lesson.Cell, lesson.Task, filepath.Base(file), text, opt)
+	if len(l) > 0 {
+		l.Sort()
+		o.Errors = l
+		return o, nil
+	}
+	o.Mark = grader.Examine(x)
+	return o, x
 }
 
 // ErrNoTask says that a lesson has nothing to hand in.
