@@ -108,13 +108,13 @@ func (g *grapher) take(c Check) {
 	case approach:
 		for _, i := range c.visits(g.Exam) {
 			axis := g.Motion.Steps[i].Target.R.Z
-			g.slow("towards", &c.stretch, c.measure(g.Exam, g.Motion.Steps[i].Last-1, -1, axis).slow)
+			g.slow(&c.stretch, c.measure(g.Exam, g.Motion.Steps[i].Last-1, -1, axis).slow)
 		}
 	case retract:
 		for _, i := range c.visits(g.Exam) {
 			if next := g.nextMove(i); next >= 0 {
 				axis := g.Motion.Steps[i].Target.R.Z
-				g.slow("away from", &c.stretch, c.measure(g.Exam, g.Motion.Steps[next].First, 1, axis).slow)
+				g.slow(&c.stretch, c.measure(g.Exam, g.Motion.Steps[next].First, 1, axis).slow)
 			}
 		}
 	case clearance:
@@ -128,11 +128,11 @@ func (g *grapher) take(c Check) {
 }
 
 // slow adds the limit on a stretch to or from a work pose.
-func (g *grapher) slow(word string, s *stretch, spans []sweep.Span) {
+func (g *grapher) slow(s *stretch, spans []sweep.Span) {
 	if s.limit == 0 {
 		return
 	}
-	l := Limit{Name: fmt.Sprintf("%s %s, next to it", word, s.name), Value: s.limit, Most: true}
+	l := Limit{Name: "next to " + s.name, Value: s.limit, Most: true}
 	for _, p := range spans {
 		l.Spans = append(l.Spans, [2]float64{g.when(p.Piece, p.S0), g.when(p.Piece, p.S1)})
 	}

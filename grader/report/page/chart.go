@@ -17,12 +17,9 @@ type chart struct {
 	Title      string
 	Words      []string // the extreme, the limits
 	Top, Floor string   // what the ends of the scale stand for
-	Class      string   // how high it is
+	Small      bool     // one of many of its kind
 	Drawing    template.HTML
 }
-
-// heights of a chart's drawing in px, by class.
-var heights = map[string]float64{"tall": 150, "mid": 104, "low": 60}
 
 // charts draws all quantities.
 func (s *stage) charts(a *Attempt, id string) (out []chart) {
@@ -75,20 +72,18 @@ func (p *plot) y(v float64) float64 {
 }
 
 func (s *stage) chart(g *grader.Graph, id string, dots []dot) chart {
-	c := chart{Title: chartTitle(g), Class: "mid"}
-	switch {
-	case g.Unit == "mm/s":
-		c.Class = "tall"
-	case strings.HasPrefix(g.Name, "axis"):
-		c.Class = "low"
+	c := chart{Title: chartTitle(g), Small: g.Unit != "mm/s" && g.Name != "clearance"}
+	class := "large"
+	if c.Small {
+		class = "small"
 	}
 	p := s.scale(g, dots)
 	c.Top, c.Floor = scaleWord(p.hi, g), scaleWord(p.lo, g)
 	c.Words = s.words(g)
 
 	var b svg
-	b.put(`<svg class="plot %s" height="%g" role="img" aria-labelledby="%s-t %s-d"><title id="%s-t">%s over time</title><desc id="%s-d">%s</desc>`,
-		c.Class, heights[c.Class], id, id, id, text(c.Title), id, text(strings.Join(c.Words, "; ")))
+	b.put(`<svg class="plot %s" role="img" aria-labelledby="%s-t %s-d"><title id="%s-t">%s over time</title><desc id="%s-d">%s</desc>`,
+		class, id, id, id, text(c.Title), id, text(strings.Join(c.Words, "; ")))
 	b.put(`<svg class="plane" viewBox="0 0 1000 100" preserveAspectRatio="none" width="100%%" height="100%%">`)
 	s.stripes(&b, &p)
 	forbidden(&b, &p, g)
@@ -99,10 +94,9 @@ func (s *stage) chart(g *grader.Graph, id string, dots []dot) chart {
 		b.put(`<path class="curve c%d" d="%s"/>`, k+1, s.curve(&p, g.Curves[k].Values))
 	}
 	b.put(`</svg>`)
-	high := heights[c.Class]
 	for _, d := range dots {
-		x, y := num(p.x(d.t)/10), num(p.y(d.v)/100*high)
-		b.put(`<circle class="dot" cx="%s%%" cy="%s" r="4"/><text class="dot-letter" x="%s%%" y="%s" dx="%d">%s</text>`, x, y, x, num(min(max(p.y(d.v)/100*high+4, 12), high-4)), side(p.x(d.t)), d.letter)
+		x, y := num(p.x(d.t)/10), p.y(d.v)
+		b.put(`<circle class="dot" cx="%s%%" cy="%s%%" r="4"/><text class="dot-letter" x="%s%%" y="%s%%" dx="%d" dy="4">%s</text>`, x, num(y), x, num(min(max(y, 8), 92)), side(p.x(d.t)), d.letter)
 	}
 	b.put(`<line class="cursor" x1="0" x2="0" y1="0" y2="100%%"/></svg>`)
 	c.Drawing = b.html()
@@ -134,11 +128,11 @@ func chartTitle(g *grader.Graph) string {
 }
 
 func scaleWord(v float64, g *grader.Graph) string {
-	w := report.Number(v, g.Unit)
+	w := report.Number(v, g.Unit) + " " + g.Unit
 	if g.Name == "clearance" && v == grader.ClearanceShown {
 		w += " or more"
 	}
-	return w + " " + g.Unit
+	return w
 }
 
 // scale chooses the range of values: from 0 or below to a round number above
@@ -214,26 +208,44 @@ func (s *stage) words(g *grader.Graph) (out []string) {
 		out = append(out, w)
 	}
 	var seen []string
-	for _, l := range g.Limits {
-		w := "at least " + report.Number(l.Value, g.Unit) + " " + g.Unit
-		if l.Most {
-			w = "at most " + report.Number(l.Value, g.Unit) + " " + g.Unit
+	for i, l := range g.Limits {
+		if slices.ContainsFunc(g.Limits[:i], func(m grader.Limit) bool { return m.Value == l.Value }) {
+			continue // named with the first of its value
 		}
-		if g.Name == "clearance" {
-			w = "below 0 a pair is nearer than asked"
+		w := "at least "
+		switch {
+		case g.Name == "clearance":
+			seen = append(seen, "below 0 a pair is nearer than asked")
+			continue
+		case l.Most:
+			w = "at most "
 		}
-		if l.Name != "" {
-			w += " " + l.Name
+		w += report.Number(l.Value, g.Unit) + " " + g.Unit
+		if where := places(g.Limits, l.Value); where != "" {
+			w += " " + where
 		}
-		if !slices.Contains(seen, w) {
-			seen = append(seen, w)
-		}
+		seen = append(seen, w)
 	}
 	const most = 8
 	if len(seen) > most {
 		seen = append(seen[:most], fmt.Sprintf("and %d more limits", len(seen)-most))
 	}
 	return append(out, seen...)
+}
+
+// places says where the limits of one value hold, "" for everywhere.
+func places(limits []grader.Limit, value float64) string {
+	var names []string
+	for _, l := range limits {
+		switch {
+		case l.Value != value || slices.Contains(names, l.Name):
+		case l.Name == "":
+			return ""
+		default:
+			names = append(names, l.Name)
+		}
+	}
+	return strings.Join(names, ", ")
 }
 
 // stripes shades every other step.

@@ -13,19 +13,21 @@ import (
 
 // moving is what a part shows of the motion.
 type moving struct {
-	ID          string
-	Description string // of the pictures, in words
-	Pictures    [2]template.HTML
-	Legend      []legend
-	Stills      []still
-	StepRule    template.HTML
-	Charts      []chart
-	TimeRule    template.HTML
-	Numbers     []numbers
-	MoreSteps   int
-	Data        template.JS
-	Duration    string
-	HasZones    bool
+	ID        string
+	Summary   string
+	Shown     string // which moment the pictures show at first
+	Pictures  [2]template.HTML
+	Legend    []legend
+	Stills    []still
+	StepRule  template.HTML
+	Charts    []chart
+	Small     []chart
+	TimeRule  template.HTML
+	Numbers   []numbers
+	MoreSteps int
+	Data      template.JS
+	Duration  string
+	HasZones  bool
 }
 
 // legend is a class of tool speed that occurs.
@@ -54,14 +56,16 @@ const mostSteps = 120
 
 func newMoving(a *Attempt, s *stage, id string) *moving {
 	m := &moving{ID: id, Data: s.replay(), Duration: report.Number(a.Exam.Motion.Duration, "s"), HasZones: len(s.exam.Cell.Zones) > 0}
-	m.Description = s.describe()
+	m.Summary = s.summary()
+	description := m.Summary + " " + s.things()
 	moments := s.moments(a)
-	first := 0
+	first, what := 0, "the start"
 	if len(a.Mark.Findings) > 0 {
-		first = s.momentOf(a, 0)
+		first, what = s.momentOf(a, 0), "finding A"
 	}
+	m.Shown = fmt.Sprintf("Shown: %s, %s s", what, report.Number(s.graphs.Times[first], "s"))
 	for k := range views {
-		m.Pictures[k] = s.picture(a, k, first, id, m.Description)
+		m.Pictures[k] = s.picture(a, k, first, id, description)
 	}
 	m.Legend = s.legend()
 	for _, at := range moments {
@@ -71,43 +75,56 @@ func newMoving(a *Attempt, s *stage, id string) *moving {
 		}
 		m.Stills = append(m.Stills, st)
 	}
-	m.Charts = s.charts(a, id)
+	for _, c := range s.charts(a, id) {
+		if c.Small {
+			m.Small = append(m.Small, c)
+		} else {
+			m.Charts = append(m.Charts, c)
+		}
+	}
 	m.StepRule, m.TimeRule = s.timeline()
 	m.numbers(s)
 	return m
 }
 
-// describe says in words what the pictures show.
-func (s *stage) describe() string {
-	c := s.exam.Cell
+// summary says in a sentence or two what the motion is.
+func (s *stage) summary() string {
 	length := 0.0
 	for i := range s.states[1:] {
 		length += s.states[i+1].TCP.T.Sub(s.states[i].TCP.T).Norm()
 	}
-	speed := &s.graphs.All[0].Curves[0]
-	words := fmt.Sprintf("The arm %s in its cell, with the path of the tool: %s m long, driven in %s s.",
-		c.Arm.Name, report.Number(length/1000, "m"), report.Number(s.exam.Motion.Duration, "s"))
-	if speed.Extreme.Unit != "" {
-		words += fmt.Sprintf(" The tool is fastest at %s s, with %s.", report.Number(speed.At, "s"), report.Measured(speed.Extreme))
+	words := fmt.Sprintf("The tool travels %s m in %s s.", report.Number(length/1000, "m"), report.Number(s.exam.Motion.Duration, "s"))
+	if speed := &s.graphs.All[0].Curves[0]; speed.Extreme.Unit != "" {
+		words += fmt.Sprintf(" It is fastest at %s s: %s.", report.Number(speed.At, "s"), report.Measured(speed.Extreme))
 	}
-	names := func(what string, n int, name func(int) string) {
-		if n == 0 {
-			return
-		}
+	if h := s.exam.Motion.Halt; h != nil {
+		words += " There the motion stops: what comes after could not be planned."
+	}
+	return words
+}
+
+// things lists what stands in the cell, for those who do not see the pictures.
+func (s *stage) things() string {
+	c := s.exam.Cell
+	words := []string{"The arm " + c.Arm.Name + " in its cell."}
+	add := func(what string, n int, name func(int) string) {
+		const most = 30
 		var list []string
-		for i := range min(n, 30) {
+		for i := range min(n, most) {
 			list = append(list, name(i))
 		}
-		if n > 30 {
-			list = append(list, fmt.Sprintf("%d more", n-30))
+		if n > most {
+			list = append(list, fmt.Sprintf("%d more", n-most))
 		}
-		words += " " + what + ": " + strings.Join(list, ", ") + "."
+		if n > 0 {
+			words = append(words, what+": "+strings.Join(list, ", ")+".")
+		}
 	}
-	names("Solids", len(c.Solids), func(i int) string { return c.Solids[i].Name })
-	names("Zones", len(c.Zones), func(i int) string { return strings.TrimPrefix(zoneName(&c.Zones[i]), "zone ") })
-	names("Frames", len(c.Frames), func(i int) string { return c.Frames[i].Name })
-	names("Parts", len(c.Parts), func(i int) string { return c.Parts[i].Name })
-	return words
+	add("Solids", len(c.Solids), func(i int) string { return c.Solids[i].Name })
+	add("Zones", len(c.Zones), func(i int) string { return strings.TrimPrefix(zoneName(&c.Zones[i]), "zone ") })
+	add("Frames", len(c.Frames), func(i int) string { return c.Frames[i].Name })
+	add("Parts", len(c.Parts), func(i int) string { return c.Parts[i].Name })
+	return strings.Join(words, " ")
 }
 
 // legend lists the classes of speed that the path has.

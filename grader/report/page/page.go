@@ -6,18 +6,13 @@ import (
 
 	"posework/engine/diag"
 	"posework/grader"
+	"posework/grader/report"
 )
 
 // Lesson is what a report says of the lesson that the programs were for.
 type Lesson struct {
 	ID, Title string
 	Goal      string
-}
-
-// Variant is one number of the cell that is the learner's own.
-type Variant struct {
-	Key   string // "rack.y"
-	Value string // "-152.3 mm"
 }
 
 // Attempt is one learner's program with what became of it.
@@ -29,7 +24,7 @@ type Attempt struct {
 	Learner string // a name; "" where there is none
 	File    string // the program file, as it was found
 	Lesson  Lesson
-	Variant []Variant
+	Own     []report.Own // what is the learner's own in the cell
 
 	Exam   *grader.Exam // nil: the program could not be planned, Errors say why
 	Mark   *grader.Mark // of Exam

@@ -48,7 +48,11 @@ func (s *stage) scenery(k int, id string) string {
 		b.put(`<path class="floor" d="M%s %sh%s"/>`, num(s.frame[k].lo.x), num(-f.Z), num(s.frame[k].hi.x-s.frame[k].lo.x))
 	}
 	for _, t := range s.byDepth(v, s.fixed) {
-		b.put(`<path class="%s" d="%s"><title>%s</title></path>`, t.kind, v.outline(&t.body), text(t.name))
+		class := t.kind
+		if s.against(k, &t.body) > 0 { // what hangs over the work must not hide it
+			class += " over"
+		}
+		b.put(`<path class="%s" d="%s"><title>%s</title></path>`, class, v.outline(&t.body), text(t.name))
 	}
 	for i := range s.exam.Cell.Zones {
 		z := &s.exam.Cell.Zones[i]
@@ -56,6 +60,9 @@ func (s *stage) scenery(k int, id string) string {
 			class := "zone-out"
 			if z.Rule == cell.AtMost {
 				class = "zone-slow"
+			}
+			if s.against(k, &o) != 0 {
+				class += " aside"
 			}
 			b.put(`<path class="%s" d="%s"><title>%s</title></path>`, class, v.outline(&o), text(zoneName(z)))
 		}
@@ -81,17 +88,37 @@ func zoneName(z *cell.Zone) string {
 	return "zone " + z.Name + ": keep out"
 }
 
+// against tells how a body lies to what moves, along the line of sight: 1 wholly
+// in front, -1 wholly behind, 0 beside it.
+func (s *stage) against(k int, b *body) int {
+	near, far := depth(views[k], b)
+	switch r := s.depths[k]; {
+	case far > r.hi:
+		return 1
+	case near < r.lo:
+		return -1
+	}
+	return 0
+}
+
+// depth is how near to the viewer a body's nearest and farthest points are.
+func depth(v *view, b *body) (near, far float64) {
+	near, far = math.Inf(-1), math.Inf(1)
+	for _, p := range b.points {
+		d := p.Dot(v.nearest)
+		near, far = max(near, d+b.grow), min(far, d-b.grow)
+	}
+	return near, far
+}
+
 // byDepth sorts things so that what is nearer to the viewer comes later.
 func (s *stage) byDepth(v *view, things []thing) []thing {
-	depth := func(t *thing) float64 {
-		d := math.Inf(-1)
-		for _, p := range t.body.points {
-			d = max(d, p.Dot(v.nearest)+t.body.grow)
-		}
-		return d
-	}
 	out := slices.Clone(things)
-	slices.SortStableFunc(out, func(a, b thing) int { return cmp.Compare(depth(&a), depth(&b)) })
+	slices.SortStableFunc(out, func(a, b thing) int {
+		x, _ := depth(v, &a.body)
+		y, _ := depth(v, &b.body)
+		return cmp.Compare(x, y)
+	})
 	return out
 }
 
@@ -246,8 +273,8 @@ type moment struct {
 // mostMoments is how many moments get a picture.
 const mostMoments = 6
 
-// moments chooses the moments: those of the findings, the gravest first; without
-// findings those where least was left.
+// moments chooses the moments: those of the findings, the gravest first; where
+// there are few of them also those where least was left.
 func (s *stage) moments(a *Attempt) (out []moment) {
 	add := func(i int, text string) {
 		for k := range out {
@@ -265,13 +292,13 @@ func (s *stage) moments(a *Attempt) (out []moment) {
 			add(s.momentOf(a, i), cmp.Or(letter(i), f.Code))
 		}
 	}
-	if len(out) == 0 {
-		add(0, "at the start")
+	if len(out) < 3 {
 		add(s.at(s.graphs.All[0].Curves[0].At), "fastest")
 		if c := &s.graphs.All[1].Curves[0]; c.Extreme.Unit != "" {
 			add(s.at(c.At), "closest")
 		}
-		add(len(s.states)-1, "at the end")
+		add(0, "start")
+		add(len(s.states)-1, "end")
 	}
 	slices.SortStableFunc(out, func(a, b moment) int { return cmp.Compare(a.sample, b.sample) })
 	for i := range out {

@@ -23,6 +23,8 @@ type stage struct {
 	loose []bool    // parts that change their place
 	fixed []thing   // solids and parts that stay
 	frame [2]bounds // shown space: from above, from the side
+
+	depths [2]struct{ lo, hi float64 } // of what moves, towards the viewer
 }
 
 // carried is a body that a link carries, in its frame.
@@ -106,7 +108,12 @@ const margin = 90
 func (s *stage) frames() {
 	for k, v := range views {
 		r := &s.frame[k]
-		s.eachMoving(func(b *body) { v.bounds(b, r) })
+		s.depths[k].lo, s.depths[k].hi = math.Inf(1), math.Inf(-1)
+		s.eachMoving(func(b *body) {
+			v.bounds(b, r)
+			near, far := depth(v, b)
+			s.depths[k].lo, s.depths[k].hi = min(s.depths[k].lo, far), max(s.depths[k].hi, near)
+		})
 		for i := range s.exam.Cell.Frames {
 			r.add(v.across(s.exam.Cell.Frames[i].Pose.T), 30)
 		}

@@ -22,7 +22,7 @@ type section struct {
 	Name     string
 	File     string
 	Lesson   Lesson
-	Variant  []Variant
+	Own      string // what is the learner's own in the cell
 	Graded   bool
 	Passed   bool
 	Verdict  string
@@ -66,8 +66,8 @@ func newSection(a *Attempt) *section {
 		Lesson:  Lesson{visible(a.Lesson.ID), visible(a.Lesson.Title), visible(a.Lesson.Goal)},
 		Verdict: "could not be graded",
 	}
-	for _, v := range a.Variant {
-		s.Variant = append(s.Variant, Variant{visible(v.Key), visible(v.Value)})
+	if len(a.Own) > 0 {
+		s.Own = visible(report.Owns(a.Own))
 	}
 	s.faults(a.Errors)
 	if a.Mark == nil {
