@@ -1,6 +1,7 @@
 package plain
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"path/filepath"
@@ -32,19 +33,22 @@ type order struct {
 	run   func(s *sitting, args []string) error
 }
 
+// askFile asks which file is to be worked on, where the learner may say so.
+func (t *talk) askFile(l *lessons.Lesson) (string, error) {
+	if file := t.seat.File(l); file != "" {
+		return file, nil
+	}
+	path := cmp.Or(t.file[l.ID], l.ID+".yaml")
+	typed, err := t.ask("Path of the program file, a new one is begun (enter alone: " + path + ")")
+	return cmp.Or(typed, path), err
+}
+
 // practise asks for a program file and obeys commands at the bench until the
 // learner leaves it.
 func (t *talk) practise(l *lessons.Lesson) error {
-	path := t.file[l.ID]
-	if path == "" {
-		path = l.ID + ".yaml"
-	}
-	typed, err := t.ask("Path of the program file, a new one is begun (enter alone: " + path + ")")
+	path, err := t.askFile(l)
 	if err != nil {
 		return err
-	}
-	if typed != "" {
-		path = typed
 	}
 	text, err := seat.ReadOrNew(seat.Expand(path))
 	if err != nil {

@@ -11,6 +11,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"path/filepath"
 	"strconv"
 	"strings"
 
@@ -183,8 +184,14 @@ func (t *talk) list(find string) ([]seat.DeckStanding, error) {
 }
 
 // lesson offers what can be done with a lesson.
-func (t *talk) lesson(l *lessons.Lesson) error {
+func (t *talk) lesson(ofCourse *lessons.Lesson) error {
 	for {
+		// An instructor may close it, or begin an examination, at any time.
+		l, err := t.seat.Enter(ofCourse)
+		if err != nil {
+			t.say("%s", sentence(err))
+			return nil
+		}
 		all, err := t.seat.Standings(t.ctx)
 		if err != nil {
 			return err
@@ -264,6 +271,9 @@ func (t *talk) explain(code string) {
 
 // handIn asks for a program file and tells what was found.
 func (t *talk) handIn(l *lessons.Lesson) error {
+	if t.seat.Folder != "" {
+		return t.handInKept(l)
+	}
 	prompt := "Path of your program file"
 	if last := t.file[l.ID]; last != "" {
 		prompt += " (enter alone: " + last + ")"
@@ -278,17 +288,37 @@ func (t *talk) handIn(l *lessons.Lesson) error {
 	if path == "" {
 		return nil
 	}
-	t.say("Running it and examining the whole motion.\n")
-	o, err := t.seat.HandIn(t.ctx, l, seat.Expand(path))
-	if o == nil {
-		t.say("Not handed in: %v", err)
+	if t.grade(l, seat.Expand(path), path) {
+		t.file[l.ID] = path
+	}
+	return t.fault
+}
+
+// handInKept hands in the program that is kept for the learner.
+func (t *talk) handInKept(l *lessons.Lesson) error {
+	if !t.seat.HasFile(l) {
+		t.say("There is no program of this lesson yet. p practises, and writes one.")
 		return nil
 	}
-	t.file[l.ID] = path
+	file := t.seat.File(l)
+	t.grade(l, file, filepath.Base(file))
+	return t.fault
+}
+
+// grade hands a program in, tells what became of it, and reports whether it was
+// handed in.
+func (t *talk) grade(l *lessons.Lesson, file, name string) bool {
+	t.say("Running it and examining the whole motion.\n")
+	o, err := t.seat.HandIn(t.ctx, l, file)
+	if o == nil {
+		t.say("Not handed in: %v", err)
+		return false
+	}
 	if err != nil {
 		t.say("%v", err)
 	}
-	return t.tellOutcome(o, path)
+	t.fault = t.tellOutcome(o, name)
+	return true
 }
 
 // tellOutcome tells what became of a program.

@@ -38,6 +38,13 @@ type Seat struct {
 	Store   *records.Store  // nil: nothing is kept
 	Now     func() time.Time
 	Seed    uint64 // shuffles options and draws numbers; another one, another order
+
+	// What follows is for learners who share a machine; see package host.
+
+	Written bool                      // Course is as written; a lesson gets the learner's own cell when it is entered
+	Folder  string                    // where their programs lie, under names of our own; "": wherever they say
+	Rules   func(lesson string) Rules // what an instructor has ruled; nil: nothing
+	Graders chan struct{}             // as many are graded at a time as it has room for; nil: no limit
 }
 
 // Outcome is what became of a program that was handed in: a mark, or what is
@@ -145,25 +152,41 @@ var ErrNoTask = errors.New("this lesson has no program to hand in: read it and a
 // not be graded. An error together with an outcome says that the attempt could
 // not be kept.
 func (s *Seat) HandIn(ctx context.Context, lesson *lessons.Lesson, file string) (*Outcome, error) {
-	if lesson.Task == nil {
-		return nil, ErrNoTask
+	lesson, name, err := s.admit(ctx, lesson)
+	if err != nil {
+		return nil, err
 	}
 	text, err := Read(file)
 	if err != nil {
 		return nil, err
 	}
-	o := Grade(lesson, file, text)
-	return o, s.Keep(ctx, o)
+	return s.handIn(ctx, lesson, name, file, text, grader.Options{})
+}
+
+// handIn grades a program that may be handed in, and keeps the attempt.
+func (s *Seat) handIn(ctx context.Context, lesson *lessons.Lesson, name, file string, text []byte, opt grader.Options) (*Outcome, error) {
+	if s.Graders != nil {
+		select {
+		case s.Graders <- struct{}{}:
+			defer func() { <-s.Graders }()
+		case <-ctx.Done():
+			return nil, ctx.Err()
+		}
+	}
+	o := gradeWith(lesson, file, text, opt)
+	return o, s.keep(ctx, o, name)
 }
 
 // Keep records an attempt.
-func (s *Seat) Keep(ctx context.Context, o *Outcome) error {
+func (s *Seat) Keep(ctx context.Context, o *Outcome) error { return s.keep(ctx, o, "") }
+
+func (s *Seat) keep(ctx context.Context, o *Outcome, name string) error {
 	if s.Store == nil {
 		return nil
 	}
 	r := marking.Result{
 		Job: marking.Job{
-			Learner: s.Person, Lesson: o.Lesson.ID, File: filepath.Base(o.File), Text: o.Text, Log: o.Log, Course: s.Version, At: s.Now(),
+			Key: name, Learner: s.Person, Lesson: o.Lesson.ID, File: filepath.Base(o.File), Text: o.Text, Log: o.Log, Course: s.Version, At: s.Now(),
 		},
 		Seed: o.Lesson.Seed, Mark: o.Mark, Errors: o.Errors,
 	}
@@ -180,6 +203,11 @@ func (s *Seat) Keep(ctx context.Context, o *Outcome) error {
 // Round draws a round of questions of a lesson. round tells rounds of one
 // sitting apart.
 func (s *Seat) Round(ctx context.Context, lesson *lessons.Lesson, questions []*quiz.Question, round int) (*quiz.Round, diag.List) {
+	if r := s.rules(lesson); r.Closed != "" || r.Exam != nil {
+		var l diag.List
+		l.Add(lesson.Pos, "", "", "the questions of this lesson are not open now")
+		return nil, l
+	}
 	var spot quiz.Spotter
 	if lesson.Task != nil {
 		spot = lesson.Spotter()
@@ -215,11 +243,11 @@ func (s *Seat) Answered(ctx context.Context, lesson *lessons.Lesson, q *quiz.Que
 // HandInFrom grades a program as it stands on the bench, with the log of its
 // practice, and keeps the attempt. file is where it is saved.
 func (s *Seat) HandInFrom(ctx context.Context, lesson *lessons.Lesson, file string, text []byte, log *grader.Log) (*Outcome, error) {
-	if lesson.Task == nil {
-		return nil, ErrNoTask
+	lesson, name, err := s.admit(ctx, lesson)
+	if err != nil {
+		return nil, err
 	}
-	o := gradeWith(lesson, file, text, grader.Options{Log: log})
-	return o, s.Keep(ctx, o)
+	return s.handIn(ctx, lesson, name, file, text, grader.Options{Log: log})
 }
 
 // KeepPractice records what was done at the bench of a lesson in one sitting, if

@@ -35,6 +35,7 @@ type App struct {
 	height int
 	help   int               // page of the list of keys that is shown; 0: none
 	note   string            // one line at the foot, until the next key
+	notice string            // one line below the head, until it is taken away
 	files  map[string]string // by lesson: the program that was handed in last
 	asked  int               // how often questions were opened: each time they are drawn anew
 }
@@ -86,9 +87,19 @@ func (a *App) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	case tea.KeyMsg:
 		return a, tea.Batch(a.typed(msg)...)
 	case openLesson:
-		return a, a.push(newLessonScreen(a.theme, msg.lesson))
+		l, err := a.seat.Enter(msg.lesson)
+		if err != nil {
+			a.note = err.Error()
+			return a, nil
+		}
+		return a, a.push(newLessonScreen(a.theme, l))
 	case openHandIn:
-		return a, a.push(newHandInScreen(a.ctx, a.seat, msg.lesson, a.files[msg.lesson.ID], false))
+		return a, a.openHandIn(msg.lesson)
+	case Notice:
+		a.notice = msg.Text
+		return a, nil
+	case RulesChanged:
+		return a, a.rulesChanged()
 	case openQuiz:
 		a.asked++
 		return a, a.push(newQuizScreen(a.ctx, a.seat, msg.lesson, a.asked*roundsApart))
@@ -210,6 +221,9 @@ func (a *App) View() string {
 	s, size := a.top(), a.body()
 	head := ends(" "+a.theme.Title.Render("posework")+"  "+s.Title(), a.theme.Faint.Render(a.seat.Person)+" ", a.width)
 	rule := a.theme.Faint.Render(strings.Repeat(a.theme.Rule, a.width))
+	if a.notice != "" {
+		rule = clip(" "+a.theme.Warn.Render("! "+a.notice), a.width, 1)
+	}
 	body := s.View(a.theme, size.Width, size.Height)
 	foot := s.Keys().foot(a.theme, a.width)
 	if a.help > 0 {

@@ -44,6 +44,10 @@ func newHandInScreen(ctx context.Context, st *seat.Seat, l *lessons.Lesson, last
 	if atOnce {
 		s.begin = tea.Batch(s.begin, s.handIn(last))
 	}
+	if st.Folder != "" {
+		s.path.Set("")
+		s.begin = s.handIn(st.File(l))
+	}
 	return s
 }
 
@@ -59,7 +63,12 @@ var handInKeys = keyTable{
 	leaving,
 }
 
-func (s *handInScreen) Keys() keyTable { return handInKeys }
+func (s *handInScreen) Keys() keyTable {
+	if s.seat.Folder != "" {
+		return keyTable{leaving}
+	}
+	return handInKeys
+}
 
 // What the commands of this screen bring back.
 type (
@@ -166,7 +175,7 @@ func (s *handInScreen) key(msg tea.KeyMsg) (screen, tea.Cmd) {
 		return s, nil
 	}
 	list := s.matches()
-	switch handInKeys.match(msg.String()) {
+	switch s.Keys().match(msg.String()) {
 	case leave:
 		return s, send(goBack{})
 	case goUp:
@@ -189,7 +198,7 @@ func (s *handInScreen) key(msg tea.KeyMsg) (screen, tea.Cmd) {
 		}
 		return s, s.handIn(path)
 	}
-	if !s.path.Key(msg) {
+	if s.seat.Folder != "" || !s.path.Key(msg) {
 		return s, nil
 	}
 	s.wrong, s.chosen = "", 0
@@ -245,11 +254,17 @@ func (s *handInScreen) View(t *Theme, width, height int) string {
 		" Path: " + s.path.View(t, width-8),
 		"",
 	}
+	if s.seat.Folder != "" {
+		lines = lines[:3]
+	}
 	switch {
 	case s.busy != "":
 		return strings.Join(append(lines, " "+s.wheel.View()+" Running "+filepath.Base(s.busy)+" and examining the whole motion"), "\n")
 	case s.wrong != "":
 		lines = append(lines, " "+t.Bad.Render("Not handed in: ")+s.wrong, "")
+		if s.seat.Folder != "" {
+			return strings.Join(lines, "\n")
+		}
 	default:
 		lines = append(lines,
 			" Write it with an editor of your own, in another window, and save it as .yaml.", "",

@@ -99,6 +99,8 @@ func (s *practiceScreen) Title() string {
 
 func (s *practiceScreen) Keys() keyTable {
 	switch {
+	case s.bench == nil && s.seat.Folder != "":
+		return keyTable{leaving}
 	case s.bench == nil:
 		return keyTable{
 			{open, []string{"enter"}, "enter", "open", "open this program file, or begin a new one of that name"},
@@ -397,7 +399,17 @@ func (s *practiceScreen) refit() {
 	}
 }
 
-// Begin opens nothing yet: the name of the file is asked for first.
+// Begin opens the program where the learner may not say which. Elsewhere the name
+// of the file is asked for first.
+func (s *practiceScreen) Begin() tea.Cmd {
+	file := s.seat.File(s.lesson)
+	if file == "" {
+		return nil
+	}
+	s.wait = "opening " + filepath.Base(file)
+	return tea.Batch(s.wheel.Tick, readProgram(file))
+}
+
 func (s *practiceScreen) openFile() tea.Cmd {
 	path := strings.TrimSpace(s.file.Value())
 	if path == "" {

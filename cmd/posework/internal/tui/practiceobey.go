@@ -35,10 +35,12 @@ func (s *practiceScreen) key(msg tea.KeyMsg) tea.Cmd {
 }
 
 func (s *practiceScreen) fileKey(msg tea.KeyMsg) tea.Cmd {
-	switch msg.String() {
-	case "esc":
+	switch name := msg.String(); {
+	case name == "esc":
 		return send(goBack{})
-	case "enter":
+	case s.seat.Folder != "":
+		return nil
+	case name == "enter":
 		return s.openFile()
 	}
 	if s.file.Key(msg) {

@@ -87,6 +87,9 @@ func (s *practiceScreen) fileView(t *Theme, width int) string {
 		report.Wrap("What you teach and write at the bench is this file, saved after every change. A file that exists is opened, comments and all; else a new one is begun.", " ", min(width, widest)),
 		"", "  " + s.file.View(t, width-4), "",
 	}
+	if s.seat.Folder != "" {
+		lines = []string{"", " " + t.heading("The program file"), ""}
+	}
 	if s.wait != "" {
 		return strings.Join(append(lines, " "+s.wheel.View()+" "+s.wait), "\n")
 	}
