@@ -32,21 +32,9 @@ Exit status: 0 recorded, 1 something is wrong with the file, 2 could not be done
 
 // Run imports.
 func (c *recordsImportCmd) Run(s *session) error {
-	f, err := os.Open(c.Roster)
+	people, err := s.roster(c.Roster)
 	if err != nil {
 		return err
-	}
-	defer f.Close()
-	data, err := io.ReadAll(io.LimitReader(f, roster.MaxBytes+1))
-	if err != nil {
-		return err
-	}
-	people, list := roster.Read(c.Roster, data, time.Now())
-	if len(list) > 0 {
-		if err := report.Diagnostics(s.err, list); err != nil {
-			return err
-		}
-		return status(statusNotPassed)
 	}
 	if c.Check {
 		_, err := fmt.Fprintf(s.out, "%d people, nothing wrong\n", len(people))
@@ -66,4 +54,29 @@ func (c *recordsImportCmd) Run(s *session) error {
 	}
 	_, err = fmt.Fprintf(s.out, "%d people recorded\n", len(people))
 	return err
+}
+
+// roster reads a roster; "" is none. What is wrong with it is written to the error
+// output.
+func (s *session) roster(file string) ([]records.Person, error) {
+	if file == "" {
+		return nil, nil
+	}
+	f, err := os.Open(file)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	data, err := io.ReadAll(io.LimitReader(f, roster.MaxBytes+1))
+	if err != nil {
+		return nil, err
+	}
+	people, list := roster.Read(file, data, time.Now())
+	if len(list) > 0 {
+		if err := report.Diagnostics(s.err, list); err != nil {
+			return nil, err
+		}
+		return nil, status(statusNotPassed)
+	}
+	return people, nil
 }

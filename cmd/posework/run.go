@@ -38,6 +38,7 @@ type commands struct {
 	Explain    explainCmd    `cmd:"" help:"Explain a finding or an error about a file."`
 	Arm        armCmd        `cmd:"" help:"Show, check and compute arms."`
 	Refresher  refresherCmd  `cmd:"" help:"Take a refresher before a shift; list who is due."`
+	Host       hostCmd       `cmd:"" help:"Serve the course to a class over SSH; give one-time codes."`
 	Keeping    recordsCmd    `cmd:"" name:"records" help:"List, verify, export, back up and erase records."`
 	Version    versionCmd    `cmd:"" help:"Tell the versions of the program and of its course."`
 	Completion completionCmd `cmd:"" help:"Print a script that completes commands in a shell."`

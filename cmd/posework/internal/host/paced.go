@@ -1,0 +1,61 @@
+package host
+
+import (
+	"time"
+
+	tea "github.com/charmbracelet/bubbletea"
+)
+
+// paced shows a model no more often than its pace allows: drawing a picture of a
+// cell costs more than all else that a session does. A frame that is not drawn
+// takes no time at all; the last one always is.
+type paced struct {
+	model tea.Model
+	apart func() time.Duration
+	shown func(frame string) // is told of each frame
+
+	frame   string
+	stale   bool // the frame is older than the model
+	due     bool // it may be drawn now
+	waiting bool // frameDue will come
+	drawn   time.Time
+}
+
+// frameDue comes when a frame may be drawn again.
+type frameDue struct{}
+
+// Init begins the model.
+func (p *paced) Init() tea.Cmd { return p.model.Init() }
+
+// Update hands a message on.
+func (p *paced) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
+	if _, ok := msg.(frameDue); ok {
+		p.due, p.waiting = true, false
+		return p, nil
+	}
+	var cmd tea.Cmd
+	p.model, cmd = p.model.Update(msg)
+	p.stale = true
+	if _, ok := msg.(tea.WindowSizeMsg); ok {
+		p.due = true // what is shown has nothing to do with the new size
+	}
+	wait := p.apart() - time.Since(p.drawn)
+	if wait <= 0 {
+		p.due = true
+	}
+	if p.due || p.waiting {
+		return p, cmd
+	}
+	p.waiting = true
+	return p, tea.Batch(cmd, tea.Tick(wait, func(time.Time) tea.Msg { return frameDue{} }))
+}
+
+// View returns the newest frame that was drawn.
+func (p *paced) View() string {
+	if p.stale && p.due {
+		p.frame, p.drawn = p.model.View(), time.Now()
+		p.stale, p.due = false, false
+		p.shown(p.frame)
+	}
+	return p.frame
+}
