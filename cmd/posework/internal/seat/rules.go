@@ -14,14 +14,14 @@ import (
 // Rules is what an instructor has ruled about one lesson, as it stands now. The
 // zero value is a lesson like any other.
 type Rules struct {
-	Closed string // why it is not open now; "": it is
-	Exam   *Exam  // nil: none
+	Closed string       // why it is not open now; "": it is
+	Exam   *Examination // nil: none
 }
 
-// Exam is an examination: the lesson without hints and questions, in a cell of
+// Examination is one under way: the lesson without hints and questions, in a cell of
 // the learner's own that was not practised in, one program handed in, until a
 // time.
-type Exam struct {
+type Examination struct {
 	ID    int64 // of the ruling that began it
 	Since time.Time
 	Until time.Time
@@ -54,7 +54,7 @@ func (s *Seat) Enter(lesson *lessons.Lesson) (*lessons.Lesson, error) {
 }
 
 // examined is a lesson as it is in an examination.
-func (s *Seat) examined(lesson *lessons.Lesson, exam *Exam) *lessons.Lesson {
+func (s *Seat) examined(lesson *lessons.Lesson, exam *Examination) *lessons.Lesson {
 	l := *lesson.Variant(lessons.Seed(lesson.ID, fmt.Sprintf("%s in examination %d", s.Person, exam.ID)))
 	l.Hints, l.Quiz = nil, nil
 	return &l

@@ -98,7 +98,7 @@ func (r *Room) Rules(siteName, lesson string) seat.Rules {
 	}
 	if e := r.running(s); e != nil {
 		if e.lesson == lesson {
-			return seat.Rules{Exam: &seat.Exam{ID: e.id, Since: e.since, Until: e.until}}
+			return seat.Rules{Exam: &seat.Examination{ID: e.id, Since: e.since, Until: e.until}}
 		}
 		return seat.Rules{Closed: "an examination is going on; until it ends only its lesson is open: " + r.title(e.lesson)}
 	}
