@@ -16,6 +16,7 @@ type lessonCmd struct {
 	List  lessonListCmd  `cmd:"" help:"List the lessons."`
 	Show  lessonShowCmd  `cmd:"" help:"Print a lesson."`
 	Check lessonCheckCmd `cmd:"" help:"Tell an author everything wrong with a lesson or a course."`
+	New   lessonNewCmd   `cmd:"" help:"Make a new lesson that is complete, to be changed into your own."`
 }
 
 type lessonListCmd struct{}
