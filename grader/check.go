@@ -47,7 +47,7 @@ var kinds = [...]Kind{
 	{"axis-speed", false, "no axis is asked for more than its speed or acceleration", decodeAxisSpeed},
 	{"singularity-room", false, "wrist, elbow and shoulder keep away from alignment on every line and arc", decodeSingularityRoom},
 	{"top-speed", true, "the tool (in manual mode every point) stays under the limit", decodeTopSpeed},
-	{"speed-near", true, "the tool is slow wherever it is near a solid", decodeSpeedNear},
+	{"speed-near", true, "the tool is slow wherever it is near a solid or a loose part", decodeSpeedNear},
 	{"clearance", true, "arm, tool and held part keep their distance from everything", decodeClearance},
 	{"keeps-out", true, "no keep-out zone is entered and speed zones are kept", decodeKeepsOut},
 	{"visits", false, "poses are reached in order, within tolerance, by stop or fly-by as asked", decodeVisits},

@@ -165,7 +165,7 @@ var speedCodes = []CodeDoc{
 	},
 	{
 		Code: "FAST_NEAR_FIXTURE", Title: "too fast near something solid", Check: "speed-near", Severity: Fail,
-		Meaning: "The tool is faster than allowed while it is close to a solid.",
+		Meaning: "The tool is faster than allowed while it, or the part in it, is close to a solid or to a part that lies there.",
 		Why:     "Close to a fixture there is no way left to stop in, and a hand may be there to steady or clear something (common practice: slow down within about 100 mm).",
 		Try:     "split the move: travel fast in free air to a pose clear of the solid, then go on slowly",
 		Unsafe:  "- {to: crate-over, path: line, speed: 600 mm/s, end: stop}   # ends 60 mm above the crate",

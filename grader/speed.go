@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"strings"
 
-	"posework/engine/cell"
 	"posework/engine/motion"
 	"posework/engine/sweep"
 )
@@ -70,42 +69,51 @@ func (c topSpeed) Run(x *Exam) Outcome {
 	return out
 }
 
-// speedNear: the tool is under a limit wherever it is within a distance of a
-// solid.
+// speedNear: the tool is under a limit wherever it, or the part in it, is within
+// a distance of a solid or of a part that lies there.
 type speedNear struct {
-	solids        []int
-	names         []string
+	things        []sweep.Body
 	within, limit float64 // mm, mm/s
 }
 
 func decodeSpeedNear(d *decoder) Check {
 	c := speedNear{within: d.needMM("within"), limit: d.positive(d.m.Need("at-most"), (*sourceNode).MMS, 0)}
+	var all []sweep.Body
+	for i, s := range d.cell.Solids {
+		all = append(all, sweep.Body{Kind: sweep.Solid, Index: i, Name: s.Name})
+	}
+	for i, p := range d.cell.Parts {
+		all = append(all, sweep.Body{Kind: sweep.Part, Index: i, Name: p.Name})
+	}
 	for _, n := range names(d.m.Need("solid")) {
-		if i := oneOf(n, "solids", d.cell.Solids, func(s cell.Solid) string { return s.Name }); i >= 0 {
-			c.solids = append(c.solids, i)
-			c.names = append(c.names, d.cell.Solids[i].Name)
+		if i := oneOf(n, "solids or parts", all, func(b sweep.Body) string { return b.Name }); i >= 0 {
+			c.things = append(c.things, all[i])
 		}
 	}
 	return c
 }
 
 func (c speedNear) Title() string {
-	return fmt.Sprintf("tool at most %s within %s of %s", mms(c.limit), mm(c.within), strings.Join(c.names, ", "))
+	var names []string
+	for _, t := range c.things {
+		names = append(names, t.Name)
+	}
+	return fmt.Sprintf("tool at most %s within %s of %s", mms(c.limit), mm(c.within), strings.Join(names, ", "))
 }
 
 func (c speedNear) Run(x *Exam) Outcome {
 	var out Outcome
 	moving := x.spans(func(p *motion.Piece) bool { return p.Kind != motion.Rest })
-	for i, solid := range c.solids {
+	for _, thing := range c.things {
 		e := x.perStep(moving,
-			func(s []sweep.Span) sweep.Extreme { return x.Sweep.SpeedNear(s, solid, c.within) },
+			func(s []sweep.Span) sweep.Extreme { return x.Sweep.SpeedNear(s, thing, c.within) },
 			func(e sweep.Extreme) bool { return e.Lo > c.limit },
 			func(step int, e sweep.Extreme) {
 				f := x.finding("speed-near", "FAST_NEAR_FIXTURE", step)
 				f.Measured, f.Limit = Value{e.Lo, e.Hi, "mm/s"}, exact(c.limit, "mm/s")
-				f.Subject = c.names[i]
+				f.Subject = thing.Name
 				f.Pos = x.Motion.Steps[step].Source.SpeedPos
-				f.Text = fmt.Sprintf("the tool moves at %s within %s of %s, at most %s is allowed there", mms(e.Lo), mm(c.within), c.names[i], mms(c.limit))
+				f.Text = fmt.Sprintf("the tool moves at %s within %s of %s, at most %s is allowed there", mms(e.Lo), mm(c.within), thing.Name, mms(c.limit))
 				x.locate(&f, e.At)
 				out.Findings = append(out.Findings, f)
 			})

@@ -28,7 +28,7 @@ func ask(c *cell.Cell, tr *motion.Trajectory) int {
 	w.SlowestTool(moving)
 	w.PointSpeed(moving)
 	for i := range c.Solids {
-		w.SpeedNear(moving, i, 100)
+		w.SpeedNear(moving, sweep.Body{Kind: sweep.Solid, Index: i}, 100)
 	}
 	pairs := w.Clearance(all, func(a, b sweep.Body) float64 { return 20 })
 	for i := range c.Zones {

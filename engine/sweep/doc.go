@@ -17,7 +17,7 @@
 //	PointSpeed(spans)                     greatest speed of any point of arm, tool and held part
 //	AxisSpeed(spans, axis)                greatest speed that an axis reaches
 //	AxisDemand(spans, axis)               speed and acceleration that the programmed tool speed asks of an axis
-//	SpeedNear(spans, solid, within)       greatest tool speed while the tool is near a solid
+//	SpeedNear(spans, thing, within)       greatest tool speed while the tool is near a solid or a loose part
 //	Clearance(spans, need)                least distance by pair of bodies
 //	ZoneClearance(spans, zone, need)      least distance of every body from a zone
 //	ZoneSpeed(spans, zone)                greatest speed of a point inside a zone

@@ -4,11 +4,13 @@ import "math"
 
 // SpeedNear returns the greatest speed of the tool centre point, mm/s, wherever
 // the tool (its solids, the held part, or the tool centre point itself) is
-// within a distance (mm) of a solid of the cell. None where it never is.
+// within a distance (mm) of a thing that stands in the cell: a Solid, or a Part
+// for as long as it is loose. Of the thing, kind and index are read. None where
+// the tool never is so near.
 //
 // A place whose distance can't be told from the given one by TolMM counts for
 // Hi, not for Lo.
-func (w *Sweep) SpeedNear(spans []Span, solid int, within float64) Extreme {
+func (w *Sweep) SpeedNear(spans []Span, thing Body, within float64) Extreme {
 	v := &w.pairs.view
 	var g gap
 	best := math.Inf(-1)
@@ -20,7 +22,10 @@ func (w *Sweep) SpeedNear(spans []Span, solid int, within float64) Extreme {
 			return sampled{value: math.Inf(1), bound: -hi}
 		}
 		v.look(w, n)
-		f := v.fixedSolid(solid)
+		f := v.standing(thing)
+		if f == nil { // a part, and the tool holds it
+			return sampled{value: math.Inf(1), bound: math.Inf(1)}
+		}
 		near, unsure, close := false, false, true
 		for i := len(v.s.movers); i >= 0 && !near; i-- { // the tool centre point first
 			if i < len(v.s.movers) && w.bodies[v.s.movers[i].body].Kind == Link {
@@ -49,12 +54,13 @@ func (w *Sweep) SpeedNear(spans []Span, solid int, within float64) Extreme {
 	return x
 }
 
-// fixedSolid returns a solid of the cell.
-func (v *view) fixedSolid(solid int) *fixed {
+// standing returns a thing of the cell where it stands, nil while the tool holds
+// it.
+func (v *view) standing(thing Body) *fixed {
 	for i := range v.s.fixed {
-		if b := &v.w.bodies[v.s.fixed[i].body]; b.Kind == Solid && b.Index == solid {
+		if b := &v.w.bodies[v.s.fixed[i].body]; b.Kind == thing.Kind && b.Index == thing.Index {
 			return &v.s.fixed[i]
 		}
 	}
-	panic("sweep: no such solid")
+	return nil
 }

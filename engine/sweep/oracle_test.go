@@ -466,7 +466,7 @@ func compare(t *testing.T, r *rand.Rand, c *cell.Cell, tr *motion.Trajectory) {
 		t.Errorf("point speed: [%v, %v], done %v", x.Lo, x.Hi, x.Done)
 	}
 	for i, seen := range o.near {
-		x := w.SpeedNear(moving, i, o.within)
+		x := w.SpeedNear(moving, sweep.Body{Kind: sweep.Solid, Index: i}, o.within)
 		switch {
 		case math.IsInf(seen, -1):
 			if !x.None && x.Lo > 0 && x.Hi-x.Lo < 1e-9 {

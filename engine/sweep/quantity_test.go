@@ -199,7 +199,7 @@ steps:
 	if x.None || x.Hi > math.Max(250, x.Lo+sweep.TolMMS)+1e-6 {
 		t.Errorf("zone speed %+v", x)
 	}
-	contains(t, "speed near the crate floor", w.SpeedNear(moving[len(moving)-1:], 3, 100), 60, sweep.TolMMS)
+	contains(t, "speed near the crate floor", w.SpeedNear(moving[len(moving)-1:], sweep.Body{Kind: sweep.Solid, Index: 3}, 100), 60, sweep.TolMMS)
 }
 
 // A point of the tool runs through a zone of its own speed.
@@ -248,14 +248,14 @@ steps:
 	}
 	_, line := everything(tr) // the arm stands at the first pose at the start
 	w := sweep.New(tr, sweep.Options{})
-	contains(t, "in the middle", w.SpeedNear(line, 1, 25), 200, sweep.TolMMS)
-	if x := w.SpeedNear(line, 2, 25); !x.None || !x.Done {
+	contains(t, "in the middle", w.SpeedNear(line, sweep.Body{Kind: sweep.Solid, Index: 1}, 25), 200, sweep.TolMMS)
+	if x := w.SpeedNear(line, sweep.Body{Kind: sweep.Solid, Index: 2}, 25); !x.None || !x.Done {
 		t.Errorf("never near: %+v", x)
 	}
 	// Near the start only the ramp counts: the tip is 20 mm from the ball at first
 	// and leaves 25 mm of it after sqrt(55^2-50^2) mm, at sqrt(2 a s).
 	s := math.Sqrt(55*55 - 50*50)
-	contains(t, "on the ramp", w.SpeedNear(line, 0, 25), math.Min(200, math.Sqrt(2*2500*s)), sweep.TolMMS)
+	contains(t, "on the ramp", w.SpeedNear(line, sweep.Body{Kind: sweep.Solid, Index: 0}, 25), math.Min(200, math.Sqrt(2*2500*s)), sweep.TolMMS)
 }
 
 // A stretch of time: half of it at rest, half of it on the ramp of a line.
@@ -373,7 +373,7 @@ func TestDeterminism(t *testing.T) {
 		func(w *sweep.Sweep) any { return w.ToolSpeed(moving) },
 		func(w *sweep.Sweep) any { return w.AxisSpeed(moving, 3) },
 		func(w *sweep.Sweep) any { return w.SingularityRoom(all, sweep.Shoulder) },
-		func(w *sweep.Sweep) any { return w.SpeedNear(moving, 1, 100) },
+		func(w *sweep.Sweep) any { return w.SpeedNear(moving, sweep.Body{Kind: sweep.Solid, Index: 1}, 100) },
 		func(w *sweep.Sweep) any { return w.ZoneSpeed(moving, 2) },
 		func(w *sweep.Sweep) any { return w.ZoneClearance(all, 2, 100) },
 		func(w *sweep.Sweep) any { return w.Tilt(moving, vec(0, 0, -1)) },
