@@ -293,6 +293,14 @@ var workCodes = []CodeDoc{
 		Safe:    "poses:\n  grip: {xyz: [0, 0, 0], rpy: [180, 0, 0], frame: chute}",
 	},
 	{
+		Code: "WRONG_TOOL_SELECTED", Title: "another tool is chosen", Check: "visits", Severity: Fail,
+		Meaning: "The program moves a tool other than the one that the arm carries for this task.",
+		Why:     "Every pose, every speed limit and every clearance is reckoned for a tool that is not there; the real one is longer, wider or heavier.",
+		Try:     "name the tool that the arm carries in the first lines: tool: cups",
+		Unsafe:  "tool: nozzle   # left over from the last job; the cups are on the arm",
+		Safe:    "tool: cups",
+	},
+	{
 		Code: "ORIENTATION_OFF", Title: "the tool is turned the wrong way", Check: "visits, approach", Severity: Fail,
 		Meaning: "The tool reaches the place, but its orientation differs by more than the task allows.",
 		Why:     "A cup that meets a bar at an angle leaks; a blade that meets it at an angle slips.",

@@ -3,6 +3,7 @@ package grader
 import (
 	"posework/engine/cell"
 	"posework/engine/motion"
+	"posework/engine/practice"
 	"posework/engine/program"
 	"posework/engine/sweep"
 	"posework/kin"
@@ -15,8 +16,8 @@ type Exam struct {
 	Program *program.Program
 	Motion  *motion.Trajectory
 	Sweep   *sweep.Sweep
-	Digest  string // of the program text
-	Log     *Log   // nil: no practice log was handed in
+	Digest  string        // of the program text
+	Log     *practice.Log // nil: no practice log was handed in
 }
 
 // moves lists the executed moves as indices into Motion.Steps.

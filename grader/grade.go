@@ -8,14 +8,15 @@ import (
 	"posework/engine/cell"
 	"posework/engine/diag"
 	"posework/engine/motion"
+	"posework/engine/practice"
 	"posework/engine/program"
 	"posework/engine/sweep"
 )
 
 // Options are what grading may be told beyond task and program.
 type Options struct {
-	Log  *Log // practice log; nil: none
-	Work int  // bound on the sweep's work; 0: its default
+	Log  *practice.Log // nil: none was handed in
+	Work int           // bound on the sweep's work; 0: its default
 }
 
 // Grade reads, plans, sweeps and judges one program. A list that is not empty

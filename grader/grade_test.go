@@ -289,6 +289,13 @@ func TestAlone(t *testing.T) {
 		{"axis room missed in the middle of nowhere", "{check: axis-room, least: 20 deg}", head +
 			"  bent: {axes: [0, -4, 29, 0, 105, 0]}\nsteps:\n- {to: home, path: joint, speed: 10 %, end: stop}\n- {to: bent, path: joint, speed: 10 %, end: stop}\n- {to: home, path: joint, speed: 10 %, end: stop}\n", "NEAR_AXIS_LIMIT"},
 
+		{"visited with the tool that the arm carries", "{check: visits, tool: cup, poses: [{at: {xyz: [0, 0, 110], rpy: [180, 0, 0], frame: shelf}}]}", head +
+			"  a: {xyz: [0, 0, 110], rpy: [180, 0, 0], frame: shelf}\nsteps:\n- {to: home, path: joint, speed: 10 %, end: stop}\n- {to: a, path: joint, speed: 10 %, end: stop}\n", ""},
+		{"visited with another tool of the same length", "{check: visits, tool: cup, poses: [{at: {xyz: [0, 0, 110], rpy: [180, 0, 0], frame: shelf}}]}", strings.Replace(head, "tool: cup", "tool: needle", 1) +
+			"  a: {xyz: [0, 0, 110], rpy: [180, 0, 0], frame: shelf}\nsteps:\n- {to: home, path: joint, speed: 10 %, end: stop}\n- {to: a, path: joint, speed: 10 %, end: stop}\n", "WRONG_TOOL_SELECTED"},
+		{"the tool is changed on the way", "{check: visits, tool: cup, poses: [{at: {xyz: [0, 0, 110], rpy: [180, 0, 0], frame: shelf}}]}", head +
+			"  a: {xyz: [0, 0, 110], rpy: [180, 0, 0], frame: shelf}\nsteps:\n- {to: home, path: joint, speed: 10 %, end: stop}\n- {tool: needle}\n- {to: a, path: joint, speed: 10 %, end: stop}\n", "WRONG_TOOL_SELECTED"},
+
 		// Example E2.5 of the arm: at 5 degrees from wrist alignment a sideways
 		// 250 mm/s needs 251 deg/s of axis 4.
 		{"wrist alignment passed in the middle of a line", "{check: singularity-room, wrist: 10 deg}", head +

@@ -243,11 +243,11 @@ func (g *grapher) measure(i int, pairs []sweep.PairExtreme, limit func(a, b swee
 		if room := p.Hi - limit(p.A, p.B); room < g.beyond[i] {
 			g.beyond[i], a, b = room, p.A.Name, p.B.Name
 		}
-		if p.B.Kind != sweep.Solid || p.A.Kind != sweep.Tool && p.A.Kind != sweep.Held {
+		if p.A.Kind != sweep.Tool && p.A.Kind != sweep.Held {
 			continue
 		}
 		for k := range g.near {
-			if p.Hi <= g.near[k].within && slices.Contains(g.near[k].solids, p.B.Index) {
+			if p.Hi <= g.near[k].within && g.near[k].about(p.B) {
 				g.isNear[k][i] = true
 			}
 		}
@@ -259,10 +259,25 @@ func (g *grapher) measure(i int, pairs []sweep.PairExtreme, limit func(a, b swee
 	g.Motion.Pieces[g.spans[i].Piece].Path.At(g.spans[i].S0, &e)
 	tip := shape.Shape{Kind: shape.Sphere, P: e.TCP.T}
 	for k := range g.near {
-		g.isNear[k][i] = g.isNear[k][i] || slices.ContainsFunc(g.near[k].solids, func(solid int) bool {
-			return shape.Distance(&tip, &g.Cell.Solids[solid].Shape) <= g.near[k].within
+		g.isNear[k][i] = g.isNear[k][i] || slices.ContainsFunc(g.near[k].things, func(b sweep.Body) bool {
+			thing, stands := g.standing(b, g.spans[i].Piece)
+			return stands && shape.Distance(&tip, &thing) <= g.near[k].within
 		})
 	}
+}
+
+// standing returns a solid, or a part that is loose while a piece runs, where it
+// stands.
+func (g *grapher) standing(b sweep.Body, piece int) (s shape.Shape, ok bool) {
+	if b.Kind == sweep.Solid {
+		return g.Cell.Solids[b.Index].Shape, true
+	}
+	scene := &g.Motion.Scenes[g.Motion.Pieces[piece].Scene]
+	if scene.Held == b.Index {
+		return s, false
+	}
+	g.Cell.Parts[b.Index].Shape.Move(&scene.Parts[b.Index].Pose, &s)
+	return s, true
 }
 
 // place returns the place on the motion at a time; where two pieces meet that of
@@ -280,9 +295,9 @@ func (g *grapher) needed() func(a, b sweep.Body) float64 {
 	limit := g.limit()
 	return func(a, b sweep.Body) float64 {
 		n := limit(a, b) + ClearanceShown
-		if (a.Kind == sweep.Tool || a.Kind == sweep.Held) && b.Kind == sweep.Solid {
+		if a.Kind == sweep.Tool || a.Kind == sweep.Held {
 			for _, c := range g.near {
-				if slices.Contains(c.solids, b.Index) {
+				if c.about(b) {
 					n = max(n, c.within+sweep.TolMM)
 				}
 			}
@@ -372,7 +387,7 @@ func (g *grapher) speedGraph() Graph {
 		out.Curves = append(out.Curves, fastest)
 	}
 	for k, c := range g.near {
-		l := Limit{Name: fmt.Sprintf("within %s of %s", mm(c.within), some(c.names)), Value: c.limit, Most: true}
+		l := Limit{Name: fmt.Sprintf("within %s of %s", mm(c.within), some(c.names())), Value: c.limit, Most: true}
 		if l.Spans = g.during(func(i int) bool { return g.isNear[k][i] }); len(l.Spans) > 0 {
 			out.Limits = append(out.Limits, l)
 		}

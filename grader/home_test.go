@@ -59,32 +59,3 @@ func TestHomeIsTheWholeArm(t *testing.T) {
 		t.Errorf("findings %q, want NOT_HOME_AT_END", got)
 	}
 }
-
-func TestProvedOut(t *testing.T) {
-	program := head + "  other: {axes: [20, -4, 29, 0, 65, 0]}\nsteps:\n" +
-		"- {to: home, path: joint, speed: 9 %, end: stop}\n- {to: other, path: joint, speed: 9 %, end: stop}\n- {to: home, path: joint, speed: 9 %, end: stop}\n"
-	step := func(label string, speed float64) grader.LogEntry {
-		return grader.LogEntry{Kind: grader.LogStep, Step: label, Speed: speed, Mode: grader.Manual}
-	}
-	auto := grader.LogEntry{Kind: grader.LogRun, Mode: grader.Automatic}
-	digest := grader.Digest([]byte(program))
-	for _, tt := range []struct {
-		name string
-		log  *grader.Log
-		want string
-	}{
-		{"every step, then automatic", &grader.Log{Program: digest, Entries: []grader.LogEntry{step("1", 100), step("2", 100), step("3", 100), auto}}, ""},
-		{"no log", nil, "PROVE_STEP_SKIPPED"},
-		{"a step left out", &grader.Log{Program: digest, Entries: []grader.LogEntry{step("1", 100), step("3", 100), auto}}, "PROVE_STEP_SKIPPED"},
-		{"a step only after automatic", &grader.Log{Program: digest, Entries: []grader.LogEntry{step("1", 100), step("3", 100), auto, step("2", 100)}}, "PROVE_STEP_SKIPPED"},
-		{"a step too fast", &grader.Log{Program: digest, Entries: []grader.LogEntry{step("1", 100), step("2", 260), step("3", 100), auto}}, "PROVE_STEP_SKIPPED"},
-		{"another program's log", &grader.Log{Program: "other", Entries: []grader.LogEntry{step("1", 100), step("2", 100), step("3", 100), auto}}, "PROVE_STEP_SKIPPED"},
-	} {
-		t.Run(tt.name, func(t *testing.T) {
-			m := alone(t, read(t, "cell.yaml"), "{check: proved-out}", program, grader.Options{Log: tt.log})
-			if got := strings.Join(codes(m), " "); got != tt.want {
-				t.Errorf("findings %q, want %q", got, tt.want)
-			}
-		})
-	}
-}

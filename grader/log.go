@@ -4,14 +4,9 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
-)
 
-// Log is what a practice log says about one program: which of its steps were
-// run, how, and in what order. It is written by the simulated controller.
-type Log struct {
-	Program string // Digest of the program text that was practised
-	Entries []LogEntry
-}
+	"posework/engine/practice"
+)
 
 // Digest identifies a program text: its SHA-256, in hexadecimal.
 func Digest(program []byte) string {
@@ -19,60 +14,112 @@ func Digest(program []byte) string {
 	return hex.EncodeToString(sum[:])
 }
 
-// LogEntry is one thing that was done.
-type LogEntry struct {
-	Kind  LogKind
-	Step  string  // label of the step; LogStep
-	Speed float64 // greatest speed reached, mm/s
-	Mode  Mode
+// provedOut: by the practice log every step was run singly in manual mode, then
+// the program by hand, then in automatic at a low share of its speed, as far as
+// the task asks for it. The log counts only for the text that it was made with.
+type provedOut struct {
+	limit float64 // mm/s, on single steps and in runs by hand
+	byRun bool    // the whole program was run in manual mode before automatic
+	share float64 // of the programmed speed, in the first automatic run; 0: none is asked for
 }
 
-// LogKind is the kind of a log entry.
-type LogKind uint8
+func decodeProvedOut(d *decoder) Check {
+	c := provedOut{limit: d.mms("at-most", reducedSpeed)}
+	if n := d.m.Get("manual-run"); n != nil {
+		c.byRun = n.Bool()
+	}
+	if n := d.m.Get("first-automatic"); n != nil {
+		v, _ := n.Quantity("%")
+		n.Check(v > 0 && v <= 100, "T014", "write first-automatic: 25 %", "first-automatic is %g %%, but must be more than 0, at most 100 %%", v)
+		c.share = v / 100
+	}
+	return c
+}
 
-// The kinds of log entry.
-const (
-	LogStep LogKind = iota // one step was run singly, to its end
-	LogRun                 // the program was run from its first step to its last
-)
-
-// provedOut: every step was run singly at reduced speed before the first
-// automatic run.
-type provedOut struct{ limit float64 } // mm/s
-
-func decodeProvedOut(d *decoder) Check { return provedOut{d.mms("at-most", reducedSpeed)} }
-
-func (c provedOut) Title() string { return "every step proved out singly before automatic" }
+func (c provedOut) Title() string {
+	t := "every step proved out singly"
+	if c.byRun {
+		t += ", then by hand in one go"
+	}
+	if c.share > 0 {
+		return t + fmt.Sprintf(", then in automatic at %.4g %% or less", 100*c.share)
+	}
+	return t + ", before automatic"
+}
 
 func (c provedOut) Run(x *Exam) Outcome {
 	var out Outcome
-	if x.Log == nil || x.Log.Program != x.Digest {
-		f := x.finding("proved-out", "PROVE_STEP_SKIPPED", -1)
-		f.Text = "no practice log was handed in with the program"
-		if x.Log != nil {
-			f.Text = "the practice log is of another text of the program: it was changed after it was practised"
-		}
+	add := func(code string, step int, format string, args ...any) *Finding {
+		f := x.finding("proved-out", code, step)
+		f.Text = fmt.Sprintf(format, args...)
 		out.Findings = append(out.Findings, f)
+		return &out.Findings[len(out.Findings)-1]
+	}
+	switch {
+	case x.Log == nil:
+		add("PROVE_STEP_SKIPPED", -1, "no practice log was handed in with the program")
+		return out
+	case x.Log.Program != x.Digest:
+		add("NO_STEP_BACK", -1, "the practice log is of another text of the program: it was changed after it was practised")
 		return out
 	}
-	proved := map[string]bool{}
-	for _, e := range x.Log.Entries {
-		if e.Kind == LogRun && e.Mode == Automatic {
-			break
-		}
-		if e.Kind == LogStep && e.Mode == Manual && e.Speed <= c.limit {
-			proved[e.Step] = true
-		}
-	}
+	t := c.tally(x.Log)
 	for _, i := range x.moves() {
 		s := &x.Motion.Steps[i]
-		if !proved[s.Label] {
-			proved[s.Label] = true // one finding a step
-			f := x.finding("proved-out", "PROVE_STEP_SKIPPED", i)
+		speed, tried := t.slowest[s.Label]
+		switch {
+		case !tried:
+			f := add("PROVE_STEP_SKIPPED", i, "step %s was not run singly in manual mode before the first automatic run", s.Label)
 			f.Limit = exact(c.limit, "mm/s")
-			f.Text = fmt.Sprintf("step %s was not run singly at %s or less before the first automatic run", s.Label, mms(c.limit))
-			out.Findings = append(out.Findings, f)
+		case speed > c.limit:
+			f := add("PROVED_TOO_FAST", i, "step %s was run singly at %s and not more slowly, at most %s is asked", s.Label, mms(speed), mms(c.limit))
+			f.Measured, f.Limit = exact(speed, "mm/s"), exact(c.limit, "mm/s")
 		}
 	}
+	if c.byRun && t.run != nil && t.run.Speed > c.limit {
+		f := add("PROVED_TOO_FAST", -1, "the program was run by hand at %s and not more slowly, at most %s is asked", mms(t.run.Speed), mms(c.limit))
+		f.Measured, f.Limit = exact(t.run.Speed, "mm/s"), exact(c.limit, "mm/s")
+	}
+	if c.byRun && t.run == nil {
+		add("PROVE_STEP_SKIPPED", -1, "after the single steps the program was not run by hand from its first step to its last")
+	}
+	switch {
+	case c.share == 0:
+	case t.automatic == nil:
+		add("PROVE_STEP_SKIPPED", -1, "the program was not run in automatic")
+	case t.automatic.Share > c.share || t.automatic.Share == 0:
+		f := add("FULL_SPEED_FIRST_CYCLE", -1, "the first automatic run was at %.4g %% of the programmed speed, at most %.4g %% is asked", 100*t.automatic.Share, 100*c.share)
+		f.Measured, f.Limit = exact(100*t.automatic.Share, "%"), exact(100*c.share, "%")
+	}
 	return out
+}
+
+// tally is what a log says up to the first automatic run.
+type tally struct {
+	slowest   map[string]float64 // by label of a step: the slowest single run in manual mode, mm/s
+	run       *practice.Entry    // the slowest run by hand after the last single step
+	automatic *practice.Entry    // the first automatic run
+}
+
+func (c provedOut) tally(log *practice.Log) tally {
+	t := tally{slowest: map[string]float64{}}
+	for i := range log.Entries {
+		e := &log.Entries[i]
+		switch {
+		case e.Kind == practice.RanEntry && e.Mode == practice.Automatic:
+			t.automatic = e
+			return t
+		case e.Kind == practice.RanEntry && (t.run == nil || e.Speed < t.run.Speed):
+			t.run = e
+		case e.Kind == practice.SteppedEntry && e.Mode == practice.Manual:
+			was, tried := t.slowest[e.Step]
+			if !tried {
+				t.run = nil // it had been run before all of it was stepped through
+			}
+			if !tried || e.Speed < was {
+				t.slowest[e.Step] = e.Speed
+			}
+		}
+	}
+	return t
 }

@@ -2,6 +2,7 @@ package grader
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"posework/engine/motion"
@@ -94,11 +95,19 @@ func decodeSpeedNear(d *decoder) Check {
 }
 
 func (c speedNear) Title() string {
-	var names []string
+	return fmt.Sprintf("tool at most %s within %s of %s", mms(c.limit), mm(c.within), strings.Join(c.names(), ", "))
+}
+
+func (c *speedNear) names() (list []string) {
 	for _, t := range c.things {
-		names = append(names, t.Name)
+		list = append(list, t.Name)
 	}
-	return fmt.Sprintf("tool at most %s within %s of %s", mms(c.limit), mm(c.within), strings.Join(names, ", "))
+	return list
+}
+
+// about reports whether a body is one of those that the check names.
+func (c *speedNear) about(b sweep.Body) bool {
+	return slices.ContainsFunc(c.things, func(t sweep.Body) bool { return t.Kind == b.Kind && t.Index == b.Index })
 }
 
 func (c speedNear) Run(x *Exam) Outcome {

@@ -1,6 +1,8 @@
 package grader
 
 import (
+	"slices"
+
 	"posework/engine/cell"
 	"posework/engine/diag"
 	"posework/engine/source"
@@ -33,6 +35,14 @@ type Item struct {
 	Pos    diag.Pos
 	Points float64
 	Must   bool
+}
+
+// UsesLog reports whether the task is judged by the practice log as well.
+func (t *Task) UsesLog() bool {
+	return slices.ContainsFunc(t.Checks, func(it Item) bool {
+		_, proof := it.Check.(provedOut)
+		return proof
+	})
 }
 
 // DecodeTask reads a task for the cell c from n, reporting what is wrong with it

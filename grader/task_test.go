@@ -41,6 +41,7 @@ func TestTaskMistakes(t *testing.T) {
 		{"polyline", full, "goal: x\nchecks: [{check: traces, figure: {polyline: [[0, 0, 0]]}, within: 1 mm}]", "the polyline has 1 points"},
 		{"circle", full, "goal: x\nchecks: [{check: traces, figure: {circle: 0}, within: 1 mm}]", "the circle's radius is 0 mm"},
 		{"unknown frame", full, "goal: x\nchecks: [{check: visits, poses: [{at: {xyz: [0, 0, 0], frame: shelv}}]}]", "shelf"},
+		{"share", full, "goal: x\nchecks: [{check: proved-out, first-automatic: 250 %}]", "first-automatic is 250 %"},
 		{"unknown part", full, "goal: x\nchecks: [{check: handles, part: bra, take: {signal: vacuum, confirm: part-held}}]", "bar"},
 	} {
 		t.Run(tt.name, func(t *testing.T) {

@@ -55,5 +55,9 @@ var TaskCodes = []diag.Code{
 		ID: "T013", Title: "start out of reach",
 		Meaning: "The place where the arm stands before the program is one that the arm can't stand at with the configuration [front, up, plain], inside its axis limits.",
 		Bad:     "start: {xyz: [0, 0, 3000], rpy: [180, 0, 0], tool: cups}", Good: "start: {xyz: [0, 0, 30], rpy: [180, 0, 0], frame: crate, tool: cups}",
+	}, {
+		ID: "T014", Title: "share out of range",
+		Meaning: "A share of the programmed speed is more than 0 % and at most 100 %.",
+		Bad:     "first-automatic: 250 %", Good: "first-automatic: 25 %",
 	},
 }

@@ -3,13 +3,17 @@ package grader
 import (
 	"fmt"
 
+	"posework/engine/cell"
 	"posework/engine/motion"
 	"posework/kin"
 )
 
 // visits: poses are reached in order, within position and angle tolerances, by
-// stop or fly-by as asked.
-type visits struct{ points []visit }
+// stop or fly-by as asked, with the right tool.
+type visits struct {
+	points []visit
+	tool   string // "": any
+}
 
 type visit struct {
 	name          string
@@ -28,6 +32,11 @@ const (
 
 func decodeVisits(d *decoder) Check {
 	var c visits
+	if n := d.m.Get("tool"); n != nil {
+		if i := oneOf(n, "tools", d.cell.Tools, func(t cell.Tool) string { return t.Name }); i >= 0 {
+			c.tool = d.cell.Tools[i].Name
+		}
+	}
 	for _, n := range d.m.Need("poses").List() {
 		m := n.Map()
 		at := m.Need("at")
@@ -59,12 +68,19 @@ func (d *decoder) placeName(n *sourceNode) string {
 	return fmt.Sprintf("the pose at (%g, %g, %g) in %s", xyz.X, xyz.Y, xyz.Z, frame)
 }
 
-func (c visits) Title() string { return fmt.Sprintf("%d poses reached in order", len(c.points)) }
+func (c visits) Title() string {
+	t := fmt.Sprintf("%d poses reached in order", len(c.points))
+	if c.tool != "" {
+		t += ", with tool " + c.tool
+	}
+	return t
+}
 
 func (c visits) Run(x *Exam) Outcome {
 	var out Outcome
 	moves := x.moves()
 	from := 0 // index into moves of the first one not yet used
+	wrong := false
 	for i := range c.points {
 		v := &c.points[i]
 		j, miss := v.find(x, moves[from:])
@@ -80,9 +96,26 @@ func (c visits) Run(x *Exam) Outcome {
 			out.Findings = append(out.Findings, f)
 			continue
 		}
+		if step := moves[from+j]; !wrong && c.tool != "" && x.toolOf(step) != c.tool {
+			f := x.finding("visits", "WRONG_TOOL_SELECTED", step)
+			f.Subject = c.tool
+			f.Text = fmt.Sprintf("the program moves tool %s, but the arm carries %s", x.toolOf(step), c.tool)
+			out.Findings = append(out.Findings, f)
+			wrong = true
+		}
 		from += j + 1
 	}
 	return out
+}
+
+// toolOf returns the name of the tool that an executed step moves. A tool that
+// the program has taught itself stands on one of the cell.
+func (x *Exam) toolOf(step int) string {
+	t := &x.Motion.Tools[x.Motion.Steps[step].Tool]
+	if t.Body < 0 {
+		return t.Name
+	}
+	return x.Cell.Tools[t.Body].Name
 }
 
 // find returns the first of the moves that visits the pose. When none does, it

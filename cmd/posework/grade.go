@@ -8,6 +8,7 @@ import (
 
 	"posework/cmd/posework/internal/seat"
 	"posework/engine/diag"
+	"posework/engine/practice"
 	"posework/grader"
 	"posework/grader/report"
 	"posework/grader/report/page"
@@ -17,6 +18,7 @@ import (
 type gradeCmd struct {
 	Program string `arg:"" help:"The program file; - reads the standard input." predictor:"program"`
 	Lesson  string `required:"" short:"l" placeholder:"ID" help:"The lesson that the program is for; posework lesson list shows them." predictor:"lesson"`
+	Log     string `placeholder:"FILE" help:"The practice log of the program; without it the log that the bench left beside the program." predictor:"program"`
 	JSON    bool   `name:"json" help:"Write the mark as JSON for other programs."`
 	HTML    string `name:"html" placeholder:"FILE" help:"Also write a page with pictures, graphs and a replay to this file." predictor:"file"`
 
@@ -38,6 +40,10 @@ instead.
 
 With --html the same is written as a web page that needs nothing else and can be
 printed: the cell from above and from the side, graphs with their limits, a replay.
+
+A task that asks for a proved program is graded with its practice log. The bench
+leaves it beside the program: pick.log.yaml beside pick.yaml. A log counts only
+for the very text that it was made with.
 
 Nothing is kept unless --keep says so. Errors about the file go to the error
 output; with --json they are part of the document.
@@ -75,7 +81,15 @@ func (c *gradeCmd) Run(s *session) error {
 		}
 		return err
 	}
-	o, exam := seat.Exam(lesson, file, text)
+	log, wrong, err := c.log(lesson, file)
+	if err != nil {
+		return err
+	}
+	var exam *grader.Exam
+	o := &seat.Outcome{Lesson: lesson, File: file, Text: text, Errors: wrong}
+	if len(wrong) == 0 {
+		o, exam = seat.Exam(lesson, file, text, log)
+	}
 	if c.Keep {
 		if err := c.keep(s, course, o); err != nil {
 			return err
@@ -115,6 +129,18 @@ func (c *gradeCmd) own(s *session, lesson *lessons.Lesson) (*lessons.Lesson, err
 		return nil, err
 	}
 	return lesson.For(person), nil
+}
+
+// log returns the practice log that was named, or the one beside the program.
+func (c *gradeCmd) log(lesson *lessons.Lesson, file string) (*practice.Log, diag.List, error) {
+	switch {
+	case c.Log != "":
+		return seat.ReadLog(c.Log)
+	case c.Program == "-":
+		return nil, nil, nil
+	}
+	log, wrong := seat.LogBeside(lesson, file)
+	return log, wrong, nil
 }
 
 func (c *gradeCmd) read(s *session) (file string, text []byte, err error) {

@@ -197,24 +197,8 @@ func (b *Bench) TakeTool(t motion.Tool) error {
 	return b.change(b.file.SetTool(t.Name))
 }
 
-// Log is the practice log in the form that a grader reads.
-func (b *Bench) Log() *grader.Log {
-	log := b.Control.Log()
-	g := &grader.Log{Program: log.Program}
-	for _, e := range log.Entries {
-		entry := grader.LogEntry{Step: e.Step, Speed: e.Speed, Mode: grader.Mode(e.Mode)}
-		switch e.Kind {
-		case practice.SteppedEntry:
-			entry.Kind = grader.LogStep
-		case practice.RanEntry:
-			entry.Kind = grader.LogRun
-		default:
-			continue
-		}
-		g.Entries = append(g.Entries, entry)
-	}
-	return g
-}
+// Log is a copy of the practice log.
+func (b *Bench) Log() *practice.Log { return new(b.Control.Log()) }
 
 // poseNamed returns the pose of a name, nil where there is none.
 func (b *Bench) poseNamed(name string) *program.Pose {

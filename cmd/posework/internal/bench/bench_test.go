@@ -4,6 +4,7 @@ import (
 	"errors"
 	"os"
 	"path/filepath"
+	"reflect"
 	"runtime"
 	"strings"
 	"sync"
@@ -452,7 +453,7 @@ func TestLog(t *testing.T) {
 	if log.Program != grader.Digest(text) {
 		t.Errorf("log of %q", log.Program)
 	}
-	if len(log.Entries) != 1 || log.Entries[0].Kind != grader.LogStep || log.Entries[0].Step != "1" || log.Entries[0].Mode != grader.Manual {
+	if len(log.Entries) != 1 || log.Entries[0].Kind != practice.SteppedEntry || log.Entries[0].Step != "1" || log.Entries[0].Mode != practice.Manual {
 		t.Errorf("entries %+v", log.Entries)
 	}
 }
@@ -508,6 +509,52 @@ func TestSave(t *testing.T) {
 	must(t, os.WriteFile(file, []byte("there"), 0o644))
 	if err := taken.Save([]byte("new"), 1, false); !errors.Is(err, ErrChanged) {
 		t.Errorf("over a file that was not there before: %v", err)
+	}
+}
+
+// The log lies beside the program that it was made with, and beside no other.
+func TestKeepLog(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "a.yaml")
+	beside := filepath.Join(filepath.Dir(path), "a.log.yaml")
+	text := []byte("posework: program/1\n")
+	log := practice.Log{Program: grader.Digest(text), Entries: []practice.Entry{{Kind: practice.SteppedEntry, At: 3, Step: "1", Speed: 20}}}
+	read := func() *practice.Log {
+		t.Helper()
+		data, err := os.ReadFile(beside)
+		if err != nil {
+			return nil
+		}
+		l, wrong := practice.ReadLog(beside, data)
+		must(t, wrong.Err())
+		return l
+	}
+	s := NewSaver(path, nil)
+	must(t, s.KeepLog(log))
+	if l := read(); l != nil {
+		t.Errorf("a log of a program that was not saved is kept: %+v", l)
+	}
+	must(t, s.Save(text, 1, false))
+	must(t, s.KeepLog(practice.Log{Program: log.Program}))
+	if l := read(); l != nil {
+		t.Errorf("a log without entries is kept: %+v", l)
+	}
+	must(t, s.KeepLog(log))
+	again := NewSaver(path, text) // another sitting
+	must(t, again.KeepLog(practice.Log{Program: log.Program, Entries: []practice.Entry{{Kind: practice.RanEntry, At: 4, Speed: 30}}}))
+	l := read()
+	if l == nil || l.Program != log.Program || len(l.Entries) != 2 || l.Entries[0].Step != "1" || l.Entries[1].Kind != practice.RanEntry || l.Entries[1].At != 7 {
+		t.Errorf("two sittings leave %+v", l)
+	}
+	changed := []byte("posework: program/1\ntitle: other\n")
+	must(t, again.Save(changed, 2, false))
+	must(t, again.KeepLog(log))
+	if got := read(); !reflect.DeepEqual(got, l) {
+		t.Errorf("the log of the text before was kept once more: %+v", got)
+	}
+	log.Program = grader.Digest(changed)
+	must(t, again.KeepLog(log))
+	if l := read(); l.Program != log.Program || len(l.Entries) != 1 {
+		t.Errorf("the log of the changed program is %+v", l)
 	}
 }
 

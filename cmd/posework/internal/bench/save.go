@@ -8,6 +8,9 @@ import (
 	"os"
 	"path/filepath"
 	"sync"
+
+	"posework/engine/practice"
+	"posework/grader"
 )
 
 // Saver keeps a program's text in a file: whole and at once, so that after a
@@ -63,8 +66,32 @@ func (s *Saver) Save(text []byte, version int, force bool) error {
 	return nil
 }
 
+// KeepLog leaves the practice log beside the program, for the program to be
+// graded with it later. Where a log of the very same text lies there, the new
+// entries come after its own. A log without entries changes nothing, nor does
+// one of a text that was not saved.
+func (s *Saver) KeepLog(log practice.Log) error {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if len(log.Entries) == 0 || log.Program != grader.Digest(s.known) {
+		return nil
+	}
+	file := practice.LogFile(s.Path)
+	if text, err := os.ReadFile(file); err == nil {
+		if before, l := practice.ReadLog(file, text); len(l) == 0 && before.Program == log.Program {
+			log = *before.Then(&log)
+		}
+	}
+	if err := replace(file, log.Text()); err != nil {
+		return fmt.Errorf("keep the practice log: %w", plain(err))
+	}
+	return nil
+}
+
 // saveError is an error about a file without the temporary name in it.
-func saveError(err error) error {
+func saveError(err error) error { return fmt.Errorf("save the program: %w", plain(err)) }
+
+func plain(err error) error {
 	var p *fs.PathError
 	var l *os.LinkError
 	switch {
@@ -73,7 +100,7 @@ func saveError(err error) error {
 	case errors.As(err, &l):
 		err = l.Err
 	}
-	return fmt.Errorf("save the program: %w", err)
+	return err
 }
 
 // replace puts a file in the place of another: written beside it, brought to the

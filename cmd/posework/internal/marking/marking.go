@@ -20,6 +20,7 @@ import (
 	"time"
 
 	"posework/engine/diag"
+	"posework/engine/practice"
 	"posework/grader"
 	"posework/grader/records"
 	"posework/grader/report"
@@ -32,10 +33,10 @@ type Job struct {
 	// once. See [Key].
 	Key     string
 	Learner string
-	Lesson  string      // its id
-	File    string      // the program's name; findings give its last element
-	Text    []byte      // the program
-	Log     *grader.Log // practice log handed in with it; nil: none
+	Lesson  string        // its id
+	File    string        // the program's name; findings give its last element
+	Text    []byte        // the program
+	Log     *practice.Log // practice log handed in with it; nil: none
 	// Course is the version of the course to grade with; "" for the grader's
 	// own. A grader that has another version refuses the job.
 	Course string

@@ -14,6 +14,7 @@ import (
 	"testing"
 	"time"
 
+	"posework/engine/practice"
 	"posework/grader"
 	"posework/grader/records"
 	"posework/lessons"
@@ -192,7 +193,7 @@ func TestKept(t *testing.T) {
 	}
 	defer store.Close()
 	l.Store = store
-	log := &grader.Log{Program: "x", Entries: []grader.LogEntry{{Step: "1", Speed: 12.5, Mode: grader.Manual}}}
+	log := &practice.Log{Program: "x", Entries: []practice.Entry{{Kind: practice.SteppedEntry, Step: "1", Speed: 12.5}}}
 	jobs := []Job{
 		{Key: Key("a"), Learner: "Ines Calloway", Lesson: lessonID, File: "a.yaml", Text: answer(t, l, "good-step-by-step.yaml"), Log: log, At: at(), Keep: true},
 		{Key: Key("a"), Learner: "Ines Calloway", Lesson: lessonID, File: "a.yaml", Text: answer(t, l, "good-step-by-step.yaml"), Log: log, At: at(), Keep: true},
@@ -217,7 +218,7 @@ func TestKept(t *testing.T) {
 	}
 	a, b := got[0], got[1]
 	if a.Person != "Ines Calloway" || a.Verdict != records.Passed || a.Points != 100 || a.Course != "v1" || !a.At.Equal(at()) ||
-		string(a.Program) != string(jobs[0].Text) || !strings.Contains(string(a.Log), `"Speed":12.5`) {
+		string(a.Program) != string(jobs[0].Text) || !strings.Contains(string(a.Log), `"speed":12.5`) {
 		t.Errorf("the attempt kept is %+v", a)
 	}
 	if b.Verdict != records.Ungraded || !strings.Contains(string(b.Findings), `"code":"F`) || b.Log != nil {

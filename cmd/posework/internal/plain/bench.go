@@ -76,13 +76,19 @@ func (t *talk) practise(l *lessons.Lesson) error {
 	for !s.left {
 		typed, err := t.ask("Bench: a command, or ? for the list")
 		if err != nil {
-			return errors.Join(err, t.seat.KeepPractice(t.ctx, l, b.Control.Log()))
+			return errors.Join(err, s.keepLog())
 		}
 		if err := s.obey(strings.Fields(typed)); err != nil {
 			t.say("%s", sentence(err))
 		}
 	}
-	return t.seat.KeepPractice(t.ctx, l, b.Control.Log())
+	return s.keepLog()
+}
+
+// keepLog keeps the log of the practice, in the records and beside the program.
+func (s *sitting) keepLog() error {
+	log := s.bench.Control.Log()
+	return errors.Join(s.saver.KeepLog(log), s.seat.KeepPractice(s.ctx, s.lesson, log))
 }
 
 // sentence makes an error's text a sentence.

@@ -9,6 +9,7 @@ import (
 
 	"posework/cmd/posework/internal/marking"
 	"posework/engine/diag"
+	"posework/engine/practice"
 	"posework/grader"
 	"posework/grader/records"
 	"posework/grader/report"
@@ -19,19 +20,19 @@ const kind = "grade"
 
 // args is a job as the queue keeps it.
 type args struct {
-	Key      string      `json:"key" river:"unique"`
-	Learner  string      `json:"learner"`
-	Fold     string      `json:"fold"` // the learner's name without differences of case
-	Lesson   string      `json:"lesson"`
-	File     string      `json:"file"`
-	Text     []byte      `json:"text"`
-	Log      *grader.Log `json:"log,omitempty"`
-	Course   string      `json:"course"`
-	At       time.Time   `json:"at"`
-	Keep     bool        `json:"keep"`
-	Regrades int64       `json:"regrades,omitempty"`
-	Corrects int64       `json:"corrects,omitempty"`
-	Seed     uint64      `json:"seed,string"`
+	Key      string        `json:"key" river:"unique"`
+	Learner  string        `json:"learner"`
+	Fold     string        `json:"fold"` // the learner's name without differences of case
+	Lesson   string        `json:"lesson"`
+	File     string        `json:"file"`
+	Text     []byte        `json:"text"`
+	Log      *practice.Log `json:"log,omitempty"`
+	Course   string        `json:"course"`
+	At       time.Time     `json:"at"`
+	Keep     bool          `json:"keep"`
+	Regrades int64         `json:"regrades,omitempty"`
+	Corrects int64         `json:"corrects,omitempty"`
+	Seed     uint64        `json:"seed,string"`
 }
 
 // Kind is asked for by the queue.

@@ -24,6 +24,7 @@ import (
 
 	"posework/cmd/posework/internal/marking"
 	"posework/engine/diag"
+	"posework/engine/practice"
 	"posework/grader"
 	"posework/grader/records"
 	"posework/grader/report"
@@ -141,7 +142,7 @@ func TestGradesThroughTheQueue(t *testing.T) {
 	list[5].Unread = "a link; links aren't followed"
 	list[6].Learner = strings.Repeat("x", 1000) // can't be recorded
 	list[7].Keep, list[7].Key = false, ""
-	list[8].Log = &grader.Log{Program: grader.Digest(list[8].Text), Entries: []grader.LogEntry{{Step: "1", Speed: 20, Mode: grader.Manual}}}
+	list[8].Log = &practice.Log{Program: grader.Digest(list[8].Text), Entries: []practice.Entry{{Kind: practice.SteppedEntry, Step: "1", Speed: 20}}}
 	for range 2 {
 		i := 0
 		for r, err := range marking.Stream(t.Context(), 4, slices.Values(list), q.GradePile) {

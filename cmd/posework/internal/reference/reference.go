@@ -14,6 +14,7 @@ import (
 	"posework/engine/cell"
 	"posework/engine/diag"
 	"posework/engine/motion"
+	"posework/engine/practice"
 	"posework/engine/program"
 	"posework/engine/solid"
 	"posework/engine/source"
@@ -50,7 +51,7 @@ type Entry struct {
 
 // fileCodes are the tables of the packages that read files.
 func fileCodes() []diag.Code {
-	return slices.Concat(source.Codes, solid.Codes, program.Codes, cell.Codes, armfile.Codes, urdf.Codes, motion.Codes, grader.TaskCodes, quiz.Codes, roster.Codes, lessons.Codes)
+	return slices.Concat(source.Codes, solid.Codes, program.Codes, cell.Codes, armfile.Codes, urdf.Codes, motion.Codes, practice.Codes, grader.TaskCodes, quiz.Codes, roster.Codes, lessons.Codes)
 }
 
 // Entries returns all entries: findings by code, then errors about files by

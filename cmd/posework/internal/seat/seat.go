@@ -53,8 +53,8 @@ type Outcome struct {
 	Lesson *lessons.Lesson
 	File   string // as the learner named it
 	Text   []byte
-	Log    *grader.Log  // nil: none was handed in
-	Mark   *grader.Mark // nil: Errors say why
+	Log    *practice.Log // nil: none was handed in
+	Mark   *grader.Mark  // nil: Errors say why
 	Errors diag.List
 }
 
@@ -116,26 +116,18 @@ func reason(err error) error {
 	return err
 }
 
-// Grade grades a program for a lesson. The file is named in what is found by
-// its last element.
-func Grade(lesson *lessons.Lesson, file string, text []byte) *Outcome {
-	return gradeWith(lesson, file, text, grader.Options{})
+// Grade grades a program for a lesson, with the log of its practice where there
+// is one. The file is named in what is found by its last element.
+func Grade(lesson *lessons.Lesson, file string, text []byte, log *practice.Log) *Outcome {
+	o, _ := Exam(lesson, file, text, log)
+	return o
 }
 
 // Exam grades as Grade does and also returns the motion that was judged, nil
 // where there is none.
-func Exam(lesson *lessons.Lesson, file string, text []byte) (*Outcome, *grader.Exam) {
-	return examWith(lesson, file, text, grader.Options{})
-}
-
-func gradeWith(lesson *lessons.Lesson, file string, text []byte, opt grader.Options) *Outcome {
-	o, _ := examWith(lesson, file, text, opt)
-	return o
-}
-
-func examWith(lesson *lessons.Lesson, file string, text []byte, opt grader.Options) (*Outcome, *grader.Exam) {
-	o := &Outcome{Lesson: lesson, File: file, Text: text, Log: opt.Log}
-	x, l := grader.Prepare(lesson.Cell, lesson.Task, filepath.Base(file), text, opt)
+func Exam(lesson *lessons.Lesson, file string, text []byte, log *practice.Log) (*Outcome, *grader.Exam) {
+	o := &Outcome{Lesson: lesson, File: file, Text: text, Log: log}
+	x, l := grader.Prepare(lesson.Cell, lesson.Task, filepath.Base(file), text, grader.Options{Log: log})
 	if len(l) > 0 {
 		l.Sort()
 		o.Errors = l
@@ -145,12 +137,40 @@ func examWith(lesson *lessons.Lesson, file string, text []byte, opt grader.Optio
 	return o, x
 }
 
+// ReadLog reads a practice log file. A list that is not empty says what is wrong
+// with it.
+func ReadLog(file string) (*practice.Log, diag.List, error) {
+	text, err := Read(file)
+	if err != nil {
+		return nil, nil, err
+	}
+	log, l := practice.ReadLog(filepath.Base(file), text)
+	return log, l, nil
+}
+
+// LogBeside returns the log that the bench has left beside a program, where the
+// task of the lesson asks for one and it is there. A list that is not empty says
+// what is wrong with it.
+func LogBeside(lesson *lessons.Lesson, file string) (*practice.Log, diag.List) {
+	if !lesson.Task.UsesLog() {
+		return nil, nil
+	}
+	log, l, err := ReadLog(practice.LogFile(file))
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return nil, nil
+	case err != nil:
+		l = diag.List{{Pos: diag.Pos{Filename: practice.LogFile(filepath.Base(file))}, Text: err.Error()}}
+	}
+	return log, l
+}
+
 // ErrNoTask says that a lesson has nothing to hand in.
 var ErrNoTask = errors.New("this lesson has no program to hand in: read it and answer its questions")
 
-// HandIn reads and grades a program and keeps the attempt, also one that could
-// not be graded. An error together with an outcome says that the attempt could
-// not be kept.
+// HandIn reads and grades a program, with the practice log beside it, and keeps
+// the attempt, also one that could not be graded. An error together with an
+// outcome says that the attempt could not be kept.
 func (s *Seat) HandIn(ctx context.Context, lesson *lessons.Lesson, file string) (*Outcome, error) {
 	lesson, name, err := s.admit(ctx, lesson)
 	if err != nil {
@@ -160,11 +180,16 @@ func (s *Seat) HandIn(ctx context.Context, lesson *lessons.Lesson, file string) 
 	if err != nil {
 		return nil, err
 	}
-	return s.handIn(ctx, lesson, name, file, text, grader.Options{})
+	log, wrong := LogBeside(lesson, file)
+	if len(wrong) > 0 {
+		o := &Outcome{Lesson: lesson, File: file, Text: text, Errors: wrong}
+		return o, s.keep(ctx, o, name)
+	}
+	return s.handIn(ctx, lesson, name, file, text, log)
 }
 
 // handIn grades a program that may be handed in, and keeps the attempt.
-func (s *Seat) handIn(ctx context.Context, lesson *lessons.Lesson, name, file string, text []byte, opt grader.Options) (*Outcome, error) {
+func (s *Seat) handIn(ctx context.Context, lesson *lessons.Lesson, name, file string, text []byte, log *practice.Log) (*Outcome, error) {
 	if s.Graders != nil {
 		select {
 		case s.Graders <- struct{}{}:
@@ -173,7 +198,7 @@ func (s *Seat) handIn(ctx context.Context, lesson *lessons.Lesson, name, file st
 			return nil, ctx.Err()
 		}
 	}
-	o := gradeWith(lesson, file, text, opt)
+	o := Grade(lesson, file, text, log)
 	return o, s.keep(ctx, o, name)
 }
 
@@ -242,12 +267,12 @@ func (s *Seat) Answered(ctx context.Context, lesson *lessons.Lesson, q *quiz.Que
 
 // HandInFrom grades a program as it stands on the bench, with the log of its
 // practice, and keeps the attempt. file is where it is saved.
-func (s *Seat) HandInFrom(ctx context.Context, lesson *lessons.Lesson, file string, text []byte, log *grader.Log) (*Outcome, error) {
+func (s *Seat) HandInFrom(ctx context.Context, lesson *lessons.Lesson, file string, text []byte, log *practice.Log) (*Outcome, error) {
 	lesson, name, err := s.admit(ctx, lesson)
 	if err != nil {
 		return nil, err
 	}
-	return s.handIn(ctx, lesson, name, file, text, grader.Options{Log: log})
+	return s.handIn(ctx, lesson, name, file, text, log)
 }
 
 // KeepPractice records what was done at the bench of a lesson in one sitting, if

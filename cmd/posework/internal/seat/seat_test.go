@@ -233,7 +233,7 @@ steps:
 	if err := os.WriteFile(file, []byte(program), 0o666); err != nil {
 		t.Fatal(err)
 	}
-	if o := Grade(course.Find("jogging"), file, []byte(program)); !o.Mark.Passed {
+	if o := Grade(course.Find("jogging"), file, []byte(program), nil); !o.Mark.Passed {
 		t.Errorf("in the cell as written the program has %g points", o.Mark.Points)
 	}
 	o, err := s.HandIn(t.Context(), lesson, file)
@@ -244,7 +244,7 @@ steps:
 	if err != nil || len(kept) != 1 || kept[0].Seed != lessons.Seed("jogging", "Jo") || kept[0].Seed != lesson.Seed {
 		t.Fatalf("kept: %+v, %v", kept, err)
 	}
-	again := Grade(course.Find(kept[0].Lesson).Variant(kept[0].Seed), file, kept[0].Program)
+	again := Grade(course.Find(kept[0].Lesson).Variant(kept[0].Seed), file, kept[0].Program, nil)
 	if !reflect.DeepEqual(again.Mark, o.Mark) || !reflect.DeepEqual(again.Subject(), o.Subject()) {
 		t.Errorf("graded anew: %+v, want %+v", again.Mark, o.Mark)
 	}

@@ -438,7 +438,7 @@ func TestProveRunHandIn(t *testing.T) {
 	b.pass(6)
 	b.shows("at the end")
 	log := b.screenOf().bench.Log()
-	if n := len(log.Entries); n < 6 || log.Entries[n-1].Kind != grader.LogRun {
+	if n := len(log.Entries); n < 6 || log.Entries[n-1].Kind != practice.RanEntry {
 		t.Errorf("log %+v", log)
 	}
 	b.keys("h")

@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"errors"
 	"fmt"
 
 	tea "github.com/charmbracelet/bubbletea"
@@ -136,9 +137,9 @@ func (s *practiceScreen) leave() tea.Cmd {
 
 // back goes back to the lesson and keeps the log of the practice.
 func (s *practiceScreen) back() tea.Cmd {
-	ctx, st, l, log := s.ctx, s.seat, s.lesson, s.bench.Control.Log()
+	ctx, st, l, log, saver := s.ctx, s.seat, s.lesson, s.bench.Control.Log(), s.saver
 	keep := func() tea.Msg {
-		if err := st.KeepPractice(ctx, l, log); err != nil {
+		if err := errors.Join(saver.KeepLog(log), st.KeepPractice(ctx, l, log)); err != nil {
 			return say{err.Error()}
 		}
 		return nil
