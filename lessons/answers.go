@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"posework/engine/diag"
+	"posework/engine/practice"
 	"posework/engine/source"
 	"posework/grader"
 )
@@ -24,21 +25,36 @@ const expectFile = "expect.yaml"
 type answer struct {
 	name string // file name
 	path string
+	log  string // path of the practice log beside it, "" when there is none
 	pos  diag.Pos
 	good bool
 	want []string // finding codes, sorted; flawed answers only
 }
+
+// isLog reports whether a file is a practice log.
+func isLog(file string) bool { return strings.HasSuffix(file, practice.LogFile("")) }
 
 // answers lists the answers of a lesson and reports what is wrong with their
 // names and with expect.yaml.
 func (c *checker) answers(lesson *Lesson) []answer {
 	dir := path.Join(lesson.Dir, "answers")
 	files, _ := fs.Glob(c.fsys, path.Join(dir, "*.yaml")) // the pattern is sound
+	var logs []string
+	files = slices.DeleteFunc(files, func(f string) bool {
+		if isLog(f) {
+			logs = append(logs, f)
+		}
+		return isLog(f)
+	})
 	want := c.expected(dir, slices.ContainsFunc(files, isFlawed))
 	var all []answer
 	good, flawed := 0, 0
 	for _, file := range files {
 		a := answer{name: path.Base(file), path: file, pos: diag.Pos{Filename: file, Line: 1, Column: 1}}
+		if i := slices.Index(logs, practice.LogFile(file)); i >= 0 {
+			a.log = logs[i]
+			logs = slices.Delete(logs, i, i+1)
+		}
 		switch {
 		case a.name == expectFile:
 			continue
@@ -60,6 +76,9 @@ func (c *checker) answers(lesson *Lesson) []answer {
 			continue
 		}
 		all = append(all, a)
+	}
+	for _, log := range logs {
+		c.add(diag.Pos{Filename: log, Line: 1, Column: 1}, "T118", "call it as its answer, with .log.yaml for .yaml", "the practice log lies beside no answer")
 	}
 	for name, w := range want {
 		if !w.used {
@@ -125,7 +144,7 @@ func (c *checker) grade(lesson *Lesson, a answer) {
 	if data == nil {
 		return
 	}
-	mark, l := grader.Grade(lesson.Cell, lesson.Task, a.path, data, grader.Options{})
+	mark, l := grader.Grade(lesson.Cell, lesson.Task, a.path, data, grader.Options{Log: c.log(a)})
 	if len(l) > 0 {
 		c.list = append(c.list, l...)
 		return
@@ -154,6 +173,20 @@ func (c *checker) grade(lesson *Lesson, a answer) {
 // flawless reports whether a mark is that of a good answer: full points and no
 // findings.
 func flawless(m *grader.Mark) bool { return m.Points >= 100 && m.Passed && len(m.Findings) == 0 }
+
+// log reads the practice log of an answer, nil when there is none.
+func (c *checker) log(a answer) *practice.Log {
+	if a.log == "" {
+		return nil
+	}
+	data := read(c.fsys, a.log, &c.list)
+	if data == nil {
+		return nil
+	}
+	log, l := practice.ReadLog(a.log, data)
+	c.list = append(c.list, l...)
+	return log
+}
 
 // findingCodes returns the codes of a mark's findings, sorted, each once.
 func findingCodes(m *grader.Mark) []string {

@@ -80,6 +80,11 @@ var Codes = []diag.Code{
 		Bad:     "95 points with CORNER_CUT", Good: "{check: traces, ..., must: true}",
 	},
 	{
+		ID: "T118", Title: "practice log without an answer",
+		Meaning: "A practice log belongs to one answer and lies beside it: good-a.log.yaml beside good-a.yaml.",
+		Bad:     "answers/practice.log.yaml", Good: "answers/good-a.yaml, answers/good-a.log.yaml",
+	},
+	{
 		ID: "T120", Title: "no questions",
 		Meaning: "Every lesson asks questions; they are also what refreshers draw on.",
 		Bad:     "no quiz", Good: "quiz:\n  - {id: ..., kind: one, ...}",

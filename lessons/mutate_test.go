@@ -11,6 +11,7 @@ import (
 	"sync"
 	"testing"
 
+	"posework/engine/practice"
 	"posework/grader"
 )
 
@@ -39,7 +40,7 @@ func TestMutants(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		for _, file := range files {
+		for _, file := range slices.DeleteFunc(files, isLog) {
 			data, err := fs.ReadFile(Embedded(), file)
 			if err != nil {
 				t.Fatal(err)
@@ -47,6 +48,9 @@ func TestMutants(t *testing.T) {
 			t.Run(strings.TrimSuffix(file, ".yaml"), func(t *testing.T) {
 				t.Parallel()
 				for _, m := range mutants(string(data)) {
+					if lesson.Task.UsesLog() {
+						m.log = fullLog(lesson, m.text)
+					}
 					m.answer = strings.TrimSuffix(path.Base(file), ".yaml")
 					if reason := judgeMutant(t, lesson, &m); reason != "" {
 						used.Store(reason, true)
@@ -64,6 +68,7 @@ type mutant struct {
 	what   string // "step 4, chute-grip", "pose chute-grip", "frame crate"
 	role   role
 	text   string
+	log    *practice.Log // of a prove-out of the mutant itself; nil where the task asks for none
 }
 
 // caughtBy names the findings that may catch each kind of mutant: one of them
@@ -92,7 +97,7 @@ var (
 // may.
 func judgeMutant(t *testing.T, lesson *Lesson, m *mutant) string {
 	t.Helper()
-	mark, l := grader.Grade(lesson.Cell, lesson.Task, "mutant.yaml", []byte(m.text), grader.Options{})
+	mark, l := grader.Grade(lesson.Cell, lesson.Task, "mutant.yaml", []byte(m.text), grader.Options{Log: m.log})
 	if len(l) > 0 {
 		return "" // it can't even be planned, and the reader has said why
 	}
@@ -204,6 +209,18 @@ var harmless = []spared{
 	{kind: "swapped", role: signal, step: "{call: ask}", reason: "it asks high above the chute, clear of it"},
 	{kind: "swapped", role: signal, step: "{set: {ask-bar: off}}", reason: "the chute is told a little later"},
 	{kind: "swapped", role: signal, step: "{wait: {bar-ready: off", reason: "the answer is seen to go off a little later"},
+
+	// The way past the post on its outer side: nothing is picked at the chute, and
+	// every pose of the way has a little more room than it needs.
+	{kind: "lowered", role: beside, answer: "good-as-meant", reason: "beside the post there is air below"},
+	{kind: "frame shifted", role: work, answer: "good-as-meant", step: "frame chute", reason: "the pattern runs without bars, and over the chute there is free air"},
+	{kind: "frame shifted", role: work, answer: "good-as-meant", step: "frame ", reason: "20 mm further out, the way past the post is as clear"},
+	{kind: "left out", role: approach, answer: "good-as-meant", step: "{to: chute-over", reason: "the way from high above the chute is as clear"},
+	{kind: "swapped", role: approach, answer: "good-as-meant", step: "{to: chute-over", reason: "over the chute there is free air either way"},
+	{kind: "left out", role: beside, answer: "good-as-meant", reason: "the straight way to the corner is as clear"},
+	{kind: "flown by", role: work, step: "{to: corner", reason: "20 mm of rounding leave the 50 mm at the post; the 90 mm of the flawed answer do not"},
+	{kind: "flown by", role: work, step: "{to: past,", reason: "nothing stands inside this corner"},
+	{kind: "left out", role: work, step: "{to: past,", reason: "the way up from the corner is as clear"},
 }
 
 var (
