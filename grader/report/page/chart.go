@@ -79,7 +79,9 @@ func (s *stage) chart(g *grader.Graph, id string, dots []dot) chart {
 	}
 	p := s.scale(g, dots)
 	c.Top, c.Floor = scaleWord(p.hi, g), scaleWord(p.lo, g)
-	c.Words = s.words(g)
+	for _, w := range s.words(g) {
+		c.Words = append(c.Words, visible(w))
+	}
 
 	var b svg
 	b.put(`<svg class="plot %s" role="img" aria-labelledby="%s-t %s-d"><title id="%s-t">%s over time</title><desc id="%s-d">%s</desc>`,

@@ -69,7 +69,7 @@ func newMoving(a *Attempt, s *stage, id string) *moving {
 	}
 	m.Legend = s.legend()
 	for _, at := range moments {
-		st := still{Words: at.text}
+		st := still{Words: visible(at.text)}
 		for k := range views {
 			st.Pictures[k] = s.still(k, at.sample, id)
 		}
