@@ -138,16 +138,17 @@ func (c *checker) expected(dir string, needed bool) map[string]expectation {
 	return want
 }
 
-// grade checks one answer against what it must lead to.
-func (c *checker) grade(lesson *Lesson, a answer) {
+// grade checks one answer against what it must lead to, and tells whether it does.
+func (c *checker) grade(lesson *Lesson, a answer) bool {
+	before := len(c.list)
 	data := read(c.fsys, a.path, &c.list)
 	if data == nil {
-		return
+		return false
 	}
 	mark, l := grader.Grade(lesson.Cell, lesson.Task, a.path, data, grader.Options{Log: c.log(a)})
 	if len(l) > 0 {
 		c.list = append(c.list, l...)
-		return
+		return false
 	}
 	got := findingCodes(mark)
 	switch {
@@ -167,6 +168,17 @@ func (c *checker) grade(lesson *Lesson, a answer) {
 		c.add(a.pos, "T116", "mend the answer, or "+expectFile, "the answer raises %s, but %s are expected", words(got), words(a.want))
 	case mark.Passed:
 		c.add(a.pos, "T117", "add \"must: true\" to the check that it misses", "a flawed answer passes with %.4g points", mark.Points)
+	}
+	return len(c.list) == before
+}
+
+// reach tells why a task has no good answer, where that is because it asks for
+// places that no setting of the axes brings any tool of the cell to.
+func (c *checker) reach(lesson *Lesson) {
+	for _, p := range lesson.Task.Places() {
+		if !p.Reachable(lesson.Cell) {
+			c.add(p.Pos, "T119", "move the place, or turn the tool there", "the arm can't bring any of its tools to %s", p.Name)
+		}
 	}
 }
 

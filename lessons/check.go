@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strings"
 	"sync"
+	"unicode"
 
 	"posework/engine/diag"
 	"posework/grader"
@@ -79,8 +80,12 @@ func (c *checker) lesson(lesson *Lesson) []Spread {
 	}
 	before := len(c.list)
 	answers := c.answers(lesson)
+	solved := false
 	for _, a := range answers {
-		c.grade(lesson, a)
+		solved = c.grade(lesson, a) && a.good || solved
+	}
+	if !solved {
+		c.reach(lesson)
 	}
 	if len(c.list) > before || len(lesson.Task.Vary) == 0 {
 		return nil // what is wrong as written would be told once more for each cell
@@ -106,19 +111,50 @@ func (c *checker) text(lesson *Lesson) {
 		c.add(at(line), "T124", "make the picture, program or table narrower", "the line is wider than %d columns, and it is not wrapped", MostColumns)
 	}
 	for _, l := range p.links {
-		c.link(lesson, l, at(l.line))
+		c.link(lesson, &p, l, at(l.line))
+	}
+	for _, b := range p.blocks {
+		c.shown(lesson, b, at(b.line))
 	}
 }
 
-// link checks that a link leads somewhere: to a file beside the lesson, or to a
-// web address, which is not followed.
-func (c *checker) link(lesson *Lesson, l link, pos diag.Pos) {
-	to, _, _ := strings.Cut(l.to, "#")
+// link checks that a link leads somewhere: to a section of the text, to a file
+// beside the lesson, or to a web address, which is not followed.
+func (c *checker) link(lesson *Lesson, p *page, l link, pos diag.Pos) {
+	to, section, _ := strings.Cut(l.to, "#")
+	if to == "" && !slices.ContainsFunc(p.titles, func(title string) bool { return anchor(title) == section }) {
+		c.add(pos, "T125", "write the section's title in lower case, with - for spaces", "the link leads to the section #%s, which is not there", section)
+	}
 	if to == "" || strings.HasPrefix(to, "https://") || strings.HasPrefix(to, "http://") || strings.HasPrefix(to, "mailto:") {
 		return
 	}
 	if _, err := fs.Stat(c.fsys, path.Join(lesson.Dir, to)); err != nil {
 		c.add(pos, "T125", "mend the path; it is relative to the lesson's folder", "the link leads to %s, which is not there", to)
+	}
+}
+
+// anchor is what a link to the section of a title is called: lower case, with
+// dashes for spaces, and without other signs.
+func anchor(title string) string {
+	return strings.Map(func(r rune) rune {
+		switch {
+		case r == ' ':
+			return '-'
+		case r == '-', r == '_', unicode.IsLetter(r), unicode.IsDigit(r):
+			return unicode.ToLower(r)
+		}
+		return -1
+	}, title)
+}
+
+// shown checks that a program in the text does not give the answer away.
+func (c *checker) shown(lesson *Lesson, b block, pos diag.Pos) {
+	if lesson.Task == nil || !strings.Contains(b.text, "posework: program/") {
+		return
+	}
+	m, l := grader.Grade(lesson.Cell, lesson.Task, lesson.Pos.Filename, []byte(b.text), grader.Options{})
+	if len(l) == 0 && m.Passed {
+		c.add(pos, "T126", "show a part of it, or one with a flaw to find", "the program in the text passes with %.4g points, so it gives the answer away", m.Points)
 	}
 }
 
@@ -129,6 +165,9 @@ func (c *checker) quiz(questions []quiz.Question, lesson *Lesson) {
 		if q.Kind == quiz.One {
 			if n := len(q.Right) + len(q.Wrong); n < fewestOptions {
 				c.add(q.Pos, "T130", "add wrong options that are tempting", "the question offers %d options; with fewer than %d a guess is right too often", n, fewestOptions)
+			}
+			if quoted(q) {
+				c.add(q.Pos, "T134", "ask in other words", "the question itself says %q, which is the right option", q.Right[0])
 			}
 			if how := lengthGiveaway(q); how != "" {
 				c.add(q.Pos, "T131", "make the options equally long", "the right option is %s than the others, so its length gives it away", how)

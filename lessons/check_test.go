@@ -2,6 +2,7 @@ package lessons
 
 import (
 	"io/fs"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -117,6 +118,16 @@ func TestCheckReports(t *testing.T) {
 		{"wide table", edit(lesson, "It is short.", "It is short.\n\n| a |\n|---|\n| "+wide+" |\n"), []string{"T124 01-a/lesson.md:29:1"}},
 		{"long prose is wrapped", edit(lesson, "It is short.", long), nil},
 		{"dead link", edit(lesson, "It is short.", "See [this](answers/none.yaml)."), []string{"T125 01-a/lesson.md:25:1"}},
+		{"dead picture", edit(lesson, "It is short.", "It is short. ![plan](plan.png)"), []string{"T125 01-a/lesson.md:25:1"}},
+		{"dead link to a section", edit(lesson, "It is short.", "See [this](#a-sektion)."), []string{"T125 01-a/lesson.md:25:1"}},
+		{"section with signs", edit(lesson, "## A section\n\nIt is short.", "## Stop, or round? 2\n\nSee [this](#stop-or-round-2)."), nil},
+		{"answer in the text", edit(lesson, "It is short.", "It is short.\n\n```yaml\n"+answerText+"```\n"), []string{"T126 01-a/lesson.md:28:1"}},
+		{"flawed program in the text", edit(lesson, "It is short.", "It is short.\n\n```yaml\n"+strings.ReplaceAll(answerText, "5 %", "60 %")+"```\n"), nil},
+		{"part of an answer in the text", edit(lesson, "It is short.", "It is short.\n\n```yaml\n"+strings.TrimPrefix(answerText, "posework: program/1\n")+"```\n"), nil},
+		{"question without a source", edit(lesson, ", source: common practice", ""), []string{"F013 01-a/lesson.md:20:5"}},
+		{"question that says its answer", edit(lesson, "ask: Which?", "ask: \"Is it This one, here?\""), []string{"T134 01-a/lesson.md:20:5"}},
+		{"question that says a part of its answer", edit(lesson, "ask: Which?", "ask: Is it this one?"), nil},
+		{"question that says all its options", edit(lesson, "ask: Which?", "ask: \"This one here, that one there?\""), nil},
 		{"links that lead somewhere", edit(lesson, "It is short.", "See [this](answers/good.yaml), [that](https://example.org/x) and [here](#a-section)."), nil},
 		{"three options", edit(lesson, ", none of them all]", "]"), []string{"T130 01-a/lesson.md:20:5"}},
 		{"right option much longer", edit(lesson, "this one here", "this one here because it alone has a reason"), []string{"T131 01-a/lesson.md:20:5"}},
@@ -191,6 +202,35 @@ func TestSpread(t *testing.T) {
 		}
 		if g := strings.Join(got, "\n"); g != tt.want {
 			t.Errorf("right options %q: Check reports %q, want %q", tt.right, g, tt.want)
+		}
+	}
+}
+
+// TestCheckOutOfReach asks for a place that the arm can't come to: beside what is
+// wrong with the answers it is told that the task is at fault.
+func TestCheckOutOfReach(t *testing.T) {
+	for _, tt := range []struct {
+		place string
+		told  bool
+	}{
+		{"[0, 0, 3000], rpy: [180, 0, 0]", true},
+		{"[100, 0, 400], rpy: [0, 90, 0]", false}, // straight ahead
+		{"[0, 0, 110], rpy: [180, 0, 0]", false},
+	} {
+		files := sound()
+		files["01-a/lesson.md"] = strings.Replace(files["01-a/lesson.md"], "[0, 0, 100], rpy: [180, 0, 0]", tt.place, 1)
+		var told []string
+		for _, p := range Check(asFS(files), ".") {
+			if p.Code == "T119" {
+				told = append(told, p.Pos.String()+": "+p.Text)
+			}
+		}
+		want := []string(nil)
+		if tt.told {
+			want = []string{"01-a/lesson.md:17:7: the arm can't bring any of its tools to the pose at (0, 0, 3000) in rack"}
+		}
+		if !slices.Equal(told, want) {
+			t.Errorf("at %s Check tells %q, want %q", tt.place, told, want)
 		}
 	}
 }

@@ -85,6 +85,11 @@ var Codes = []diag.Code{
 		Bad:     "answers/practice.log.yaml", Good: "answers/good-a.yaml, answers/good-a.log.yaml",
 	},
 	{
+		ID: "T119", Title: "task out of reach",
+		Meaning: "No good answer scores 100, and here is why: the task asks for a place that the arm can't bring any of its tools to inside its axis limits.",
+		Bad:     "at: {xyz: [0, 0, 140], rpy: [0, 0, 0], frame: stand}   # from below", Good: "at: {xyz: [0, 0, 140], rpy: [180, 0, 0], frame: stand}",
+	},
+	{
 		ID: "T120", Title: "no questions",
 		Meaning: "Every lesson asks questions; they are also what refreshers draw on.",
 		Bad:     "no quiz", Good: "quiz:\n  - {id: ..., kind: one, ...}",
@@ -111,8 +116,38 @@ var Codes = []diag.Code{
 	},
 	{
 		ID: "T125", Title: "dead link",
-		Meaning: "A link in the text leads to a file that is not there. Web addresses are not followed.",
+		Meaning: "A link in the text leads to a file or a section that is not there. Web addresses are not followed.",
 		Bad:     "[the cell](cell.yaml)", Good: "[the cell](../cells/soap.yaml)",
+	},
+	{
+		ID: "T126", Title: "text gives the answer away",
+		Meaning: "A whole program in the text passes the lesson's task, so that it need only be copied.",
+		Bad:     "a good answer in the text", Good: "two of its steps, or a program with a flaw to find",
+	},
+	{
+		ID: "T130", Title: "too few options",
+		Meaning: "A single choice has at least four options: with two, every other guess is right.",
+		Bad:     "right: \"no\", wrong: [\"yes\"]", Good: "one right and three wrong ones that are tempting",
+	},
+	{
+		ID: "T131", Title: "length gives the answer away",
+		Meaning: "The right option is so much longer or shorter than the wrong ones that it can be picked without reading.",
+		Bad:     "right: No, because it is powered and may start at any moment\nwrong: [Yes, No, Maybe]", Good: "options of about the same length",
+	},
+	{
+		ID: "T132", Title: "spot question without a task",
+		Meaning: "A spot question is marked by the grader in the lesson's cell by the lesson's checks; without them nothing can be found.",
+		Bad:     "kind: spot in a deck", Good: "kind: spot in a lesson with a task",
+	},
+	{
+		ID: "T133", Title: "lengths give answers away",
+		Meaning: "Over the whole course the right option is too often the longest, or too often the shortest, of its question.",
+		Bad:     "the longest is right in 60 of 100", Good: "in about a quarter of them",
+	},
+	{
+		ID: "T134", Title: "question says the answer",
+		Meaning: "The right option of a single choice stands in the question itself, and none of the wrong ones does.",
+		Bad:     "ask: Why is home always a stop-point?\nright: a stop-point", Good: "ask: How does the arm come to rest at home?\nright: by a stop-point",
 	},
 	{
 		ID: "T140", Title: "too many numbers vary",
@@ -138,25 +173,5 @@ var Codes = []diag.Code{
 		ID: "T144", Title: "difficulty uneven",
 		Meaning: "From learner to learner a good answer's time may differ by at most 15 % of its median, its least clearance by 25 mm, and the room of the wrist on lines and arcs by 10 deg: nobody's cell may ask for much more than another one's.",
 		Bad:     "vary: {crate.x: [300, 500]}", Good: "vary: {crate.x: [405, 435]}",
-	},
-	{
-		ID: "T130", Title: "too few options",
-		Meaning: "A single choice has at least four options: with two, every other guess is right.",
-		Bad:     "right: \"no\", wrong: [\"yes\"]", Good: "one right and three wrong ones that are tempting",
-	},
-	{
-		ID: "T131", Title: "length gives the answer away",
-		Meaning: "The right option is so much longer or shorter than the wrong ones that it can be picked without reading.",
-		Bad:     "right: No, because it is powered and may start at any moment\nwrong: [Yes, No, Maybe]", Good: "options of about the same length",
-	},
-	{
-		ID: "T132", Title: "spot question without a task",
-		Meaning: "A spot question is marked by the grader in the lesson's cell by the lesson's checks; without them nothing can be found.",
-		Bad:     "kind: spot in a deck", Good: "kind: spot in a lesson with a task",
-	},
-	{
-		ID: "T133", Title: "lengths give answers away",
-		Meaning: "Over the whole course the right option is too often the longest, or too often the shortest, of its question.",
-		Bad:     "the longest is right in 60 of 100", Good: "in about a quarter of them",
 	},
 }

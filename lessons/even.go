@@ -109,9 +109,10 @@ func (c *checker) vary(lesson *Lesson, answers []answer) (spreads []Spread) {
 		if data == nil {
 			continue
 		}
+		opt := grader.Options{Log: c.log(a)}
 		if !a.good {
 			for _, v := range few {
-				m, l := grader.Grade(v.Cell, v.Task, a.path, data, grader.Options{})
+				m, l := grader.Grade(v.Cell, v.Task, a.path, data, opt)
 				if len(l) == 0 && m.Passed {
 					c.add(a.pos, "T142", "make the flaw larger, or narrow the ranges", "the flawed answer passes with %.4g points where %s", m.Points, owns(v.Own))
 					break
@@ -119,7 +120,7 @@ func (c *checker) vary(lesson *Lesson, answers []answer) (spreads []Spread) {
 			}
 			continue
 		}
-		s, ok := c.spread(lesson, a, data, slices.Concat(atCorners, ofLearners))
+		s, ok := c.spread(lesson, a, data, opt, slices.Concat(atCorners, ofLearners))
 		if ok {
 			spreads = append(spreads, s)
 			c.even(a, s)
@@ -130,10 +131,10 @@ func (c *checker) vary(lesson *Lesson, answers []answer) (spreads []Spread) {
 
 // spread grades a good answer in many cells. It is not ok when the answer fails
 // in one of them, which is reported.
-func (c *checker) spread(lesson *Lesson, a answer, data []byte, cells []*Lesson) (s Spread, ok bool) {
+func (c *checker) spread(lesson *Lesson, a answer, data []byte, opt grader.Options, cells []*Lesson) (s Spread, ok bool) {
 	var time, clearance, wrist []float64
 	for _, v := range cells {
-		x, l := grader.Prepare(v.Cell, v.Task, a.path, data, grader.Options{})
+		x, l := grader.Prepare(v.Cell, v.Task, a.path, data, opt)
 		if len(l) > 0 {
 			c.failsIn(a, v, l[0].Pos, l[0].Text)
 			return s, false

@@ -1,6 +1,9 @@
 package lessons
 
 import (
+	"slices"
+	"strings"
+	"unicode"
 	"unicode/utf8"
 
 	"posework/grader/quiz"
@@ -39,6 +42,24 @@ func lengthGiveaway(q *quiz.Question) string {
 		return "much shorter"
 	}
 	return ""
+}
+
+// quoted reports whether a single choice says its right option, and none of the
+// wrong ones, in the question itself.
+func quoted(q *quiz.Question) bool {
+	if len(q.Right) != 1 {
+		return false
+	}
+	ask := plainWords(q.Ask)
+	says := func(option string) bool { return strings.Contains(ask, plainWords(option)) }
+	return says(q.Right[0]) && !slices.ContainsFunc(q.Wrong, says)
+}
+
+// plainWords is a text in lower case with single spaces round its words, and
+// without other signs.
+func plainWords(s string) string {
+	words := strings.FieldsFunc(strings.ToLower(s), func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) })
+	return " " + strings.Join(words, " ") + " "
 }
 
 // extremes counts the single choices among questions, and those whose right

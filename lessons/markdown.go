@@ -16,6 +16,13 @@ type page struct {
 	prose  string // paragraphs and list items, each ended like a sentence
 	links  []link
 	titles []string // of the sections
+	blocks []block  // of code
+}
+
+// block is a block of code with its first line in the text, from 0.
+type block struct {
+	text string
+	line int
 }
 
 // link is a link or picture with the line of the text that it stands in, from 0.
@@ -53,6 +60,8 @@ func readPage(body string) page {
 			p.links = append(p.links, link{string(n.Destination), line})
 		case *ast.Image:
 			p.links = append(p.links, link{string(n.Destination), line})
+		case *ast.FencedCodeBlock:
+			p.blocks = append(p.blocks, block{string(n.Lines().Value(src)), line})
 		case *extast.Table:
 			return ast.WalkSkipChildren, nil
 		}

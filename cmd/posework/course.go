@@ -178,9 +178,9 @@ func (s *session) seat() (st *seat.Seat, trouble string, err error) {
 }
 
 // seatIn takes the learner's place in a loaded course, whose cells are the
-// learner's own from then on. Without records the
-// course is open all the same, and trouble says what keeps them. The caller
-// closes the seat's store, if there is one.
+// learner's own from then on. Without records the course is open all the same,
+// and trouble says what keeps them. The caller closes the seat's store, if there
+// is one.
 func (s *session) seatIn(c *course) (st *seat.Seat, trouble string, err error) {
 	person, err := s.person()
 	if err != nil {
