@@ -42,7 +42,7 @@ var kinds = [...]Kind{
 	{"reach", true, "every target has a solution inside the axis limits, and every path stays solvable on one configuration", decodeReach},
 	{"starts-home", true, "the first motion starts at the home pose, by a stop-point", decodeStartsHome},
 	{"ends-home", true, "the last motion ends at the home pose, by a stop-point", decodeEndsHome},
-	{"home-quality", true, "the home pose is clear of everything, away from limits and singularities, and left by joint moves", decodeHomeQuality},
+	{"home-quality", true, "the home pose is clear of everything, away from limits and singularities, seen from the gate, and left by joint moves", decodeHomeQuality},
 	{"axis-room", false, "every axis keeps away from its limits, the whole way", decodeAxisRoom},
 	{"axis-speed", false, "no axis is asked for more than its speed or acceleration", decodeAxisSpeed},
 	{"singularity-room", false, "wrist, elbow and shoulder keep away from alignment on every line and arc", decodeSingularityRoom},

@@ -258,6 +258,14 @@ var homeCodes = []CodeDoc{
 		Safe:    "poses:\n  home: {axes: [0, -4, 29, 0, 64, 0]}",
 	},
 	{
+		Code: "HOME_NOT_VISIBLE", Title: "home is hidden from the gate", Check: "home-quality", Severity: Fail,
+		Meaning: "From the place at the gate that the task names, a straight line of sight to the tool or the flange meets something that stands in the cell.",
+		Why:     "One look from the gate must tell where the arm is. Whoever can't see it goes in to look (common practice).",
+		Try:     "choose a home higher up or nearer to the base, where nothing stands between it and the gate",
+		Unsafe:  "poses:\n  home: {axes: [-100, 30, 20, 0, 40, 0]}   # low behind the switch cabinet",
+		Safe:    "poses:\n  home: {axes: [0, -4, 29, 0, 65, 0]}",
+	},
+	{
 		Code: "HOME_LEFT_STRAIGHT", Title: "home is left or reached on a straight path", Check: "home-quality", Severity: Fail,
 		Meaning: "A line or arc starts or ends at home. Home is left and reached by joint moves.",
 		Why:     "A joint move between two known poses works from any configuration; a line from home can meet a limit or an alignment half way.",

@@ -9,15 +9,17 @@ import (
 	"posework/engine/cell"
 	"posework/engine/motion"
 	"posework/engine/program"
+	"posework/engine/shape"
 	"posework/engine/sweep"
 	"posework/kin"
 )
 
 // homeQuality: the home pose is clear of solids and zones, away from limits and
-// singularities, and left and reached by joint moves; from each named station a
-// clear way home is taught.
+// singularities, seen from the gate, and left and reached by joint moves; from
+// each named station a clear way home is taught.
 type homeQuality struct {
 	homeSpec
+	eye                    *kin.Vec  // world: of a person at the gate; nil: none is asked for
 	keep                   clearance // at home, and what may come closer
 	room                   float64   // rad to every axis limit
 	wrist, elbow, shoulder float64   // rad, rad, mm
@@ -34,6 +36,10 @@ func decodeHomeQuality(d *decoder) Check {
 		elbow:    d.deg("elbow", kin.Rad(5)),
 		shoulder: d.mm("shoulder", 80),
 		wayLeast: d.mm("way-clearance", 50),
+	}
+	if n := d.m.Get("seen-from"); n != nil {
+		p := d.place(n)
+		c.eye = &p.T
 	}
 	if n := d.m.Get("except"); n != nil {
 		for _, e := range n.List() {
@@ -68,6 +74,7 @@ func (c homeQuality) Run(x *Exam) Outcome {
 	}
 	for _, i := range stops {
 		c.still(x, &out, i) // at each of them: a part may hang in the tool
+		c.seen(x, &out, i)
 	}
 	c.joins(x, &out)
 	for _, w := range c.ways {
@@ -90,6 +97,10 @@ func (c *homeQuality) stops(x *Exam) (steps []int) {
 // still judges the arm as it stands at the end of a step.
 func (c homeQuality) still(x *Exam, out *Outcome, step int) {
 	here := x.endOf(step)
+	if len(here) == 0 { // the whole program goes nowhere
+		out.Unproved = true
+		return
+	}
 	// A home pose keeps away from what stands in the cell. How close the arm's
 	// own links come to each other is a matter of its build.
 	keep := c.keep.need(x)
@@ -143,6 +154,46 @@ func (c homeQuality) still(x *Exam, out *Outcome, step int) {
 			c.add(x, out, "HOME_NEAR_SINGULARITY", step, a.value(e.Lo, e.Hi), a.value(a.least, a.least), "at home %s", a.words)
 		}
 	}
+}
+
+// seen judges whether a person at the gate sees tool and flange of the arm that
+// stands at the end of a step: whether the straight lines of sight are free of
+// what stands in the cell. A line that touches a solid is not free.
+func (c homeQuality) seen(x *Exam, out *Outcome, step int) {
+	if c.eye == nil {
+		return
+	}
+	s := &x.Motion.Steps[step]
+	var f kin.Frames
+	x.Cell.Arm.Chain.Forward(&s.TargetQ, &f)
+	for _, target := range []struct {
+		name string
+		at   kin.Vec
+	}{{"the tool", s.Target.T}, {"the flange", f[6].T}} {
+		sight := shape.Shape{Kind: shape.Capsule, P: *c.eye, Q: target.at}
+		if hides := x.inTheWay(&sight, s.Scene); hides != "" {
+			c.add(x, out, "HOME_NOT_VISIBLE", step, Value{}, Value{}, "at home %s can't be seen from the gate: %s is in the way", target.name, hides)
+		}
+	}
+}
+
+// inTheWay names the first thing in the cell that a shape touches, in a scene:
+// a solid or a loose part; "" for none.
+func (x *Exam) inTheWay(s *shape.Shape, scene int) string {
+	for i := range x.Cell.Solids {
+		if shape.Distance(s, &x.Cell.Solids[i].Shape) <= lengthSlack {
+			return x.Cell.Solids[i].Name
+		}
+	}
+	now := &x.Motion.Scenes[scene]
+	for i := range now.Parts {
+		var placed shape.Shape
+		x.Cell.Parts[i].Shape.Move(&now.Parts[i].Pose, &placed)
+		if i != now.Held && shape.Distance(s, &placed) <= lengthSlack {
+			return x.Cell.Parts[i].Name
+		}
+	}
+	return ""
 }
 
 func (c homeQuality) add(x *Exam, out *Outcome, code string, step int, measured, limit Value, format string, args ...any) {

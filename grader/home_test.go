@@ -59,3 +59,46 @@ func TestHomeIsTheWholeArm(t *testing.T) {
 		t.Errorf("findings %q, want NOT_HOME_AT_END", got)
 	}
 }
+
+// A program that goes nowhere has no motion to examine: it never passes, and
+// nothing is said of limits that were not looked at.
+func TestHomeWithoutMotion(t *testing.T) {
+	for _, home := range []string{"[0, -4, 29, 0, 65, 0]", "[0, -20, 20, 0, 5, 0]"} {
+		program := "posework: program/1\ntool: cup\nposes: {home: {axes: " + home + "}}\nsteps:\n- {to: home, path: joint, speed: 9 %, end: stop}\n"
+		m := alone(t, read(t, "cell.yaml"), "{check: home-quality, pose: home, clearance: 20 mm}", program, grader.Options{})
+		if got := strings.Join(codes(m), " "); got != "NOT_PROVED" || m.Passed {
+			t.Errorf("home %s: findings %q, passed %v, want NOT_PROVED", home, got, m.Passed)
+		}
+	}
+}
+
+// The eye at the gate is put where the post just hides the tool at home, or just
+// does not.
+func TestHomeInView(t *testing.T) {
+	const program = head + "  away: {axes: [30, -4, 29, 0, 65, 0]}\nsteps:\n" +
+		"- {to: home, path: joint, speed: 9 %, end: stop}\n- {to: away, path: joint, speed: 9 %, end: stop}\n- {to: home, path: joint, speed: 9 %, end: stop}\n"
+	// At home the tool centre point is at (420.1, 0, 425.1), the flange 180 higher.
+	// The post stands about (640, -170), 25 mm in radius and 300 mm high: seen over
+	// it from below, the flange is free and the tool is not.
+	for _, tt := range []struct{ name, eye, want string }{
+		{"in plain view", "{xyz: [0, -1200, 1300]}", ""},
+		{"over the top of the post", "{xyz: [772, -272, 900]}", ""},
+		{"behind the post", "{xyz: [772, -272, 120]}", "HOME_NOT_VISIBLE"},
+		{"24.8 mm beside the axis of the post", "{xyz: [796.4, -240.5, 120]}", "HOME_NOT_VISIBLE"},
+		{"25.1 mm beside the axis of the post", "{xyz: [796.7, -240.1, 120]}", ""},
+		{"on the other side, 25.1 mm", "{xyz: [747.3, -303.9, 120]}", ""},
+		{"below the plate, in its frame", "{xyz: [0, 0, -60], frame: plate}", "HOME_NOT_VISIBLE"},
+		{"above the plate, in its frame", "{xyz: [0, 0, 60], frame: plate}", ""},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			check := "{check: home-quality, pose: home, clearance: 20 mm, seen-from: " + tt.eye + "}"
+			m := alone(t, read(t, "cell.yaml"), check, program, grader.Options{})
+			if got := strings.Join(codes(m), " "); got != tt.want {
+				t.Errorf("findings %q, want %q", got, tt.want)
+				for _, f := range m.Findings {
+					t.Logf("  %s: %s", f.Code, f.Text)
+				}
+			}
+		})
+	}
+}
