@@ -2,6 +2,8 @@ module posework
 
 go 1.26.0
 
+toolchain go1.26.11
+
 require (
 	github.com/adrg/frontmatter v0.2.0
 	github.com/alecthomas/kong v1.17.0
@@ -26,7 +28,7 @@ require (
 	github.com/rogpeppe/go-internal v1.16.0
 	github.com/willabides/kongplete v0.4.0
 	github.com/xuri/excelize/v2 v2.11.1
-	github.com/yuin/goldmark v1.7.13
+	github.com/yuin/goldmark v1.7.17
 	go.yaml.in/yaml/v4 v4.0.0
 	golang.org/x/crypto v0.59.0
 	golang.org/x/net v0.62.0

@@ -42,6 +42,7 @@ type commands struct {
 	Keeping    recordsCmd    `cmd:"" name:"records" help:"List, verify, export, back up and erase records."`
 	Version    versionCmd    `cmd:"" help:"Tell the versions of the program and of its course."`
 	Completion completionCmd `cmd:"" help:"Print a script that completes commands in a shell."`
+	Man        manCmd        `cmd:"" help:"Print the manual page."`
 }
 
 // session is what a command may use of the world.

@@ -17,9 +17,9 @@ type courseScreen struct {
 	seat       *seat.Seat
 	standings  map[string]seat.Standing
 	refreshers []seat.DeckStanding
-	find      string
-	chosen    int // into shown()
-	rows      int // rows that fit
+	find       string
+	chosen     int // into shown()
+	rows       int // rows that fit
 }
 
 func newCourseScreen(s *seat.Seat) *courseScreen { return &courseScreen{seat: s, rows: 1} }
