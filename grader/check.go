@@ -60,6 +60,7 @@ var kinds = [...]Kind{
 	{"measured-tool", false, "a taught tool centre point agrees with the true one", decodeMeasuredTool},
 	{"cycle-time", false, "the program finishes in time", decodeCycleTime},
 	{"proved-out", true, "every step was run singly at reduced speed before the first automatic run", decodeProvedOut},
+	{"stops-tried", true, "the enabling device was let go and squeezed while the arm moved, and the arm brought on each time (from the practice log)", decodeStopsTried},
 }
 
 // decoder reads the thresholds of one check.

@@ -148,7 +148,7 @@ var speedCodes = []CodeDoc{
 		Safe:    "- {to: b, path: line, speed: 300 mm/s, end: stop}",
 	},
 	{
-		Code: "OVERSPEED_MANUAL", Title: "too fast for manual mode", Check: "top-speed", Severity: Stop,
+		Code: "OVERSPEED_MANUAL", Title: "too fast for manual mode", Check: "top-speed, stops-tried", Severity: Stop,
 		Meaning: "In manual mode a point of arm, tool or held part moves faster than the reduced speed allows.",
 		Why:     "In manual mode a person may stand inside the safeguarded space. ISO 10218-1 limits the tool centre point and the flange to 250 mm/s so that there is time to let go and step back. It is a ceiling, not a target.",
 		Try:     "lower the speed of this step; for a joint move lower its share of the axis speeds",

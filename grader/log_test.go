@@ -75,3 +75,48 @@ func TestProvedOut(t *testing.T) {
 		t.Errorf("without a log: findings %q, want %q", got, skipped)
 	}
 }
+
+func TestStopsTried(t *testing.T) {
+	const program = head + "steps:\n- {to: home, path: joint, speed: 9 %, end: stop}\n"
+	type log = []practice.Entry
+	entry := func(kind practice.EntryKind, speed float64) practice.Entry {
+		return practice.Entry{Kind: kind, Step: "1", Speed: speed}
+	}
+	step := entry(practice.SteppedEntry, 40)
+	release, squeeze := entry(practice.ReleasedEntry, 40), entry(practice.SqueezedEntry, 40)
+	automatic := release
+	automatic.Mode = practice.Automatic
+	const check = "{check: stops-tried, by: [release, squeeze]}"
+	for _, tt := range []struct {
+		name string
+		log  log
+		want string
+	}{
+		{"both, and on", log{release, step, squeeze, step}, ""},
+		{"both in one step", log{squeeze, release, step}, ""},
+		{"nothing", log{}, "RELEASE_NOT_TRIED SQUEEZE_NOT_TRIED"},
+		{"steps alone", log{step, step}, "RELEASE_NOT_TRIED SQUEEZE_NOT_TRIED"},
+		{"release alone", log{release, step}, "SQUEEZE_NOT_TRIED"},
+		{"squeeze alone", log{squeeze, step}, "RELEASE_NOT_TRIED"},
+		{"an emergency stop instead", log{release, step, entry(practice.EmergencyEntry, 40), step}, "SQUEEZE_NOT_TRIED"},
+		{"release at rest", log{entry(practice.ReleasedEntry, 0), squeeze, step}, "RELEASE_NOT_TRIED"},
+		{"release in automatic", log{automatic, squeeze, step}, "RELEASE_NOT_TRIED"},
+		{"left there", log{release, step, squeeze}, "NOT_RECOVERED"},
+		{"left there once more", log{release, squeeze, step, release}, "NOT_RECOVERED"},
+		{"too fast", log{entry(practice.ReleasedEntry, 260), squeeze, step}, "OVERSPEED_MANUAL"},
+		{"at the limit", log{entry(practice.ReleasedEntry, 250), squeeze, step}, ""},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			o := grader.Options{Log: &practice.Log{Program: grader.Digest([]byte(program)), Entries: tt.log}}
+			if got := strings.Join(codes(alone(t, read(t, "cell.yaml"), check, program, o)), " "); got != tt.want {
+				t.Errorf("findings %q, want %q", got, tt.want)
+			}
+			if got := strings.Join(codes(alone(t, read(t, "cell.yaml"), check, program+"# done\n", o)), " "); got != "NO_STEP_BACK" {
+				t.Errorf("for another text: findings %q, want NO_STEP_BACK", got)
+			}
+		})
+	}
+	if got := strings.Join(codes(alone(t, read(t, "cell.yaml"), check, program, grader.Options{})), " "); got != "RELEASE_NOT_TRIED SQUEEZE_NOT_TRIED" {
+		t.Errorf("without a log: findings %q", got)
+	}
+}

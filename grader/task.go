@@ -40,8 +40,11 @@ type Item struct {
 // UsesLog reports whether the task is judged by the practice log as well.
 func (t *Task) UsesLog() bool {
 	return slices.ContainsFunc(t.Checks, func(it Item) bool {
-		_, proof := it.Check.(provedOut)
-		return proof
+		switch it.Check.(type) {
+		case provedOut, stopsTried:
+			return true
+		}
+		return false
 	})
 }
 

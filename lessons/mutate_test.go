@@ -78,7 +78,7 @@ var caughtBy = map[string][]string{
 	"four times as fast": speedCodes,
 	"lowered":            slices.Concat(placeCodes, nearCodes, wayCodes, speedCodes, []string{"NO_LEAD_IN", "NOT_TRACED", "PATH_OFF", "FRAME_OFF", "TCP_OFF"}),
 	"frame shifted":      slices.Concat(placeCodes, nearCodes, wayCodes, []string{"FRAME_OFF", "NOT_TRACED", "PATH_OFF", "CORNER_CUT", "TCP_OFF", "RESIDUAL_HIGH"}),
-	"flown by":           {"BLEND_AT_WORK_POSE", "HOME_BLENDED", "GRIP_ON_THE_FLY", "CORNER_CUT", "APPROACH_TOO_LOW", "RETRACT_TOO_LOW", "CLEARANCE_LOW", "WAIT_INSIDE_MACHINE", "WAY_HOME_MISSING", "NOT_HOME_AT_START", "NO_LEAD_IN", "FAST_NEAR_FIXTURE", "WAY_HOME_BLOCKED"},
+	"flown by":           {"BLEND_AT_WORK_POSE", "TARGET_MISSED", "HOME_BLENDED", "GRIP_ON_THE_FLY", "CORNER_CUT", "APPROACH_TOO_LOW", "RETRACT_TOO_LOW", "CLEARANCE_LOW", "WAIT_INSIDE_MACHINE", "WAY_HOME_MISSING", "NOT_HOME_AT_START", "NO_LEAD_IN", "FAST_NEAR_FIXTURE", "WAY_HOME_BLOCKED"},
 	"left out":           slices.Concat(placeCodes, nearCodes, wayCodes, handCodes, homeCodes, []string{"FAST_RETRACT", "NO_LEAD_IN", "NOT_TRACED", "SQUARE_OPEN", "PATH_OFF", "FAST_NEAR_FIXTURE", "OVERSPEED_MANUAL", "OUT_OF_REACH", "PATH_SINGULAR", "NEAR_WRIST_SINGULARITY", "CORNER_CUT"}),
 	"swapped":            slices.Concat(placeCodes, nearCodes, wayCodes, handCodes, homeCodes, speedCodes, []string{"NO_LEAD_IN", "NOT_TRACED", "SQUARE_OPEN", "PATH_OFF", "JOINT_MOVE_ON_PATH"}),
 	"wrist in line":      {"NEAR_WRIST_SINGULARITY", "PATH_SINGULAR", "HOME_NEAR_SINGULARITY"},
@@ -209,6 +209,12 @@ var harmless = []spared{
 	{kind: "swapped", role: signal, step: "{call: ask}", reason: "it asks high above the chute, clear of it"},
 	{kind: "swapped", role: signal, step: "{set: {ask-bar: off}}", reason: "the chute is told a little later"},
 	{kind: "swapped", role: signal, step: "{wait: {bar-ready: off", reason: "the answer is seen to go off a little later"},
+
+	// Down and up again twice, where once is asked for, at 60 mm/s.
+	{kind: "four times as fast", role: work, answer: "good-squeeze-first", reason: "60 mm/s, four times, keep the 250 mm/s of manual mode"},
+	{kind: "flown by", role: work, answer: "good-squeeze-first", reason: "it goes down twice, and the other time it stops there"},
+	{kind: "left out", role: work, answer: "good-squeeze-first", reason: "it goes down twice, and once is enough"},
+	{kind: "swapped", role: work, answer: "good-squeeze-first", reason: "it goes down twice, and the other time is in order"},
 
 	// The way past the post on its outer side: nothing is picked at the chute, and
 	// every pose of the way has a little more room than it needs.

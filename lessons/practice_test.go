@@ -69,7 +69,7 @@ func TestPracticeLogs(t *testing.T) {
 				if err != nil {
 					t.Fatal(err)
 				}
-				got := proveOut(t, lesson, file, text)
+				got := atTheBench(t, lesson, file, text)
 				if *update {
 					if err := os.WriteFile(practice.LogFile(file), got.Text(), 0o644); err != nil {
 						t.Fatal(err)
@@ -93,59 +93,110 @@ func TestPracticeLogs(t *testing.T) {
 	}
 }
 
-// proveOut goes through a program on the controller: every step singly at
-// 50 mm/s, the whole of it by hand, then in automatic at a quarter of its speed.
-func proveOut(t *testing.T, lesson *Lesson, file string, text []byte) practice.Log {
+// atTheBench does at the bench with a program what the task of its lesson asks
+// for, and returns the log.
+func atTheBench(t *testing.T, lesson *Lesson, file string, text []byte) practice.Log {
 	t.Helper()
 	tr := planned(lesson, file, text)
 	if tr == nil {
 		t.Fatal("it can't be planned")
 	}
-	c := practice.New(lesson.Cell, &tr.Start)
-	ok := func(err error) {
-		t.Helper()
-		if err != nil {
-			t.Fatal(err)
-		}
+	h := &hand{t: t, c: practice.New(lesson.Cell, &tr.Start), tr: tr}
+	h.ok(h.c.SetTool(tr.Tools[tr.Steps[0].Tool]))
+	h.ok(h.c.Load(tr, grader.Digest(text)))
+	if slices.ContainsFunc(lesson.Task.Checks, func(it grader.Item) bool { return it.Kind.Name == "stops-tried" }) {
+		h.tryStops(strings.Contains(file, "squeeze-first"))
+	} else {
+		h.proveOut()
 	}
-	ok(c.SetTool(tr.Tools[tr.Steps[0].Tool]))
-	ok(c.Load(tr, grader.Digest(text)))
-	c.SetSpeed(50)
-	// held holds a control until the arm has done what it is for.
-	held := func(a practice.Action, done func(r *practice.Reading) bool) {
-		t.Helper()
-		for range 1_000_000 {
-			if r := c.Read(); done(&r) && !r.Moving {
-				c.Release()
-				c.Advance(0.2)
-				return
-			}
-			c.Grip(practice.Middle)
-			ok(c.Hold(a))
-			c.Advance(0.1)
-		}
-		t.Fatal("it never comes to an end")
+	return h.c.Log()
+}
+
+// hand is a person at the bench.
+type hand struct {
+	t  *testing.T
+	c  *practice.Controller
+	tr *motion.Trajectory
+}
+
+func (h *hand) ok(err error) {
+	h.t.Helper()
+	if err != nil {
+		h.t.Fatal(err)
 	}
-	for i := range tr.Steps {
-		held(practice.Action{Kind: practice.StepForward}, func(r *practice.Reading) bool { return r.Step > i })
+}
+
+// held holds a control until the arm has done what it is for.
+func (h *hand) held(a practice.Action, done func(r *practice.Reading) bool) {
+	h.t.Helper()
+	for range 1_000_000 {
+		if r := h.c.Read(); done(&r) && !r.Moving {
+			h.c.Release()
+			h.c.Advance(0.2)
+			return
+		}
+		h.c.Grip(practice.Middle)
+		h.ok(h.c.Hold(a))
+		h.c.Advance(0.1)
+	}
+	h.t.Fatal("it never comes to an end")
+}
+
+// step runs step i, from 0, singly to its end.
+func (h *hand) step(i int) {
+	h.t.Helper()
+	h.held(practice.Action{Kind: practice.StepForward}, func(r *practice.Reading) bool { return r.Step > i })
+}
+
+// proveOut goes through the program: every step singly at 50 mm/s, the whole of
+// it by hand, then in automatic at a quarter of its speed.
+func (h *hand) proveOut() {
+	h.t.Helper()
+	h.c.SetSpeed(50)
+	for i := range h.tr.Steps {
+		h.step(i)
 	}
 	back := func() {
-		t.Helper()
-		ok(c.SetUp())
-		held(practice.Action{Kind: practice.Return}, func(r *practice.Reading) bool { return near(&r.Q, &tr.Start) })
+		h.t.Helper()
+		h.ok(h.c.SetUp())
+		h.held(practice.Action{Kind: practice.Return}, func(r *practice.Reading) bool { return near(&r.Q, &h.tr.Start) })
 	}
 	back()
-	held(practice.Action{Kind: practice.RunOn}, func(r *practice.Reading) bool { return r.Step >= len(tr.Steps) })
+	h.held(practice.Action{Kind: practice.RunOn}, func(r *practice.Reading) bool { return r.Step >= len(h.tr.Steps) })
 	back()
-	c.Grip(practice.Released)
-	c.SetGate(false)
-	ok(c.SetMode(practice.Automatic))
-	c.SetShare(0.25)
-	ok(c.Start())
-	for c.Moving() {
-		c.Advance(0.1)
+	h.c.Grip(practice.Released)
+	h.c.SetGate(false)
+	h.ok(h.c.SetMode(practice.Automatic))
+	h.c.SetShare(0.25)
+	h.ok(h.c.Start())
+	for h.c.Moving() {
+		h.c.Advance(0.1)
 	}
-	return c.Log()
+}
+
+// tryStops steps through the program and stops the third step and the fourth
+// halfway, once by letting the device go and once by squeezing it.
+func (h *hand) tryStops(squeezeFirst bool) {
+	h.t.Helper()
+	h.c.SetSpeed(100)
+	for i := range h.tr.Steps {
+		if i == 2 || i == 3 {
+			for range 8 { // well into the step, and not at its end
+				h.c.Grip(practice.Middle)
+				h.ok(h.c.Hold(practice.Action{Kind: practice.StepForward}))
+				h.c.Advance(0.1)
+			}
+			if squeezeFirst == (i == 2) {
+				h.c.Grip(practice.Squeezed)
+			} else {
+				h.c.Grip(practice.Released)
+			}
+			h.c.Advance(1)
+			h.c.Grip(practice.Released)
+			h.held(practice.Action{Kind: practice.Return}, func(r *practice.Reading) bool { return r.OnTrack == nil })
+		}
+		h.step(i)
+	}
 }
 
 func near(a, b *kin.Joints) bool {
@@ -157,14 +208,15 @@ func near(a, b *kin.Joints) bool {
 	return true
 }
 
-// fullLog is the log of a program that was proved out as the course asks for it;
-// nil for one that can't be planned.
+// fullLog is the log of a program with which all was done that the course asks
+// for; nil for one that can't be planned.
 func fullLog(lesson *Lesson, text string) *practice.Log {
 	tr := planned(lesson, "mutant.yaml", []byte(text))
 	if tr == nil {
 		return nil
 	}
 	log := &practice.Log{Program: grader.Digest([]byte(text))}
+	log.Entries = append(log.Entries, practice.Entry{Kind: practice.ReleasedEntry, Speed: 50}, practice.Entry{Kind: practice.SqueezedEntry, Speed: 50})
 	for i := range tr.Steps {
 		log.Entries = append(log.Entries, practice.Entry{Kind: practice.SteppedEntry, Step: tr.Steps[i].Label, Speed: 50})
 	}
@@ -203,6 +255,23 @@ func TestLogMutants(t *testing.T) {
 					t.Errorf("%s, %s: passed %v with %s, want %s", answer, what, m.Passed, words(got), words(want))
 				}
 			}
+			graded("of another program", practice.Log{Program: grader.Digest([]byte("x")), Entries: good.Entries}, "NO_STEP_BACK")
+			if !slices.ContainsFunc(lesson.Task.Checks, func(it grader.Item) bool { return it.Kind.Name == "proved-out" }) {
+				last := 0
+				for i, e := range good.Entries {
+					without := slices.Delete(slices.Clone(good.Entries), i, i+1)
+					switch e.Kind {
+					case practice.ReleasedEntry:
+						graded("never let go", practice.Log{Program: good.Program, Entries: without}, "RELEASE_NOT_TRIED")
+						last = i
+					case practice.SqueezedEntry:
+						graded("never squeezed", practice.Log{Program: good.Program, Entries: without}, "SQUEEZE_NOT_TRIED")
+						last = i
+					}
+				}
+				graded("left there", practice.Log{Program: good.Program, Entries: good.Entries[:last+1]}, "NOT_RECOVERED")
+				continue
+			}
 			n := len(good.Entries)
 			for i, e := range good.Entries {
 				moves := slices.ContainsFunc(tr.Steps, func(s motion.Step) bool { return s.Label == e.Step && s.Source.Kind == program.Move })
@@ -223,7 +292,6 @@ func TestLogMutants(t *testing.T) {
 			graded("first cycle at full speed", practice.Log{Program: good.Program, Entries: full}, "FULL_SPEED_FIRST_CYCLE")
 			turned := slices.Concat(good.Entries[n-1:], good.Entries[:n-1])
 			graded("automatic first", practice.Log{Program: good.Program, Entries: turned}, "PROVE_STEP_SKIPPED")
-			graded("of another program", practice.Log{Program: grader.Digest([]byte("x")), Entries: good.Entries}, "NO_STEP_BACK")
 		}
 	}
 }
