@@ -117,34 +117,45 @@ func polygon(p []point) string {
 	return b.String()
 }
 
-// hull is the convex hull of points (A. M. Andrew, 1979). Points nearer than a
-// tenth of a millimetre to a side are left out.
+// hull is the convex hull of points (A. M. Andrew, 1979), without the corners that
+// nobody would see.
 func hull(p []point) []point {
-	p = slices.Clone(p)
-	slices.SortFunc(p, func(a, b point) int { return cmp.Or(cmp.Compare(a.x, b.x), cmp.Compare(a.y, b.y)) })
-	p = slices.CompactFunc(p, func(a, b point) bool { return math.Hypot(a.x-b.x, a.y-b.y) < 0.05 })
 	if len(p) < 3 {
 		return p
 	}
+	p = slices.Clone(p)
+	slices.SortFunc(p, func(a, b point) int { return cmp.Or(cmp.Compare(a.x, b.x), cmp.Compare(a.y, b.y)) })
 	half := func(p []point) []point {
 		var h []point
 		for _, q := range p {
 			for len(h) > 1 {
 				a, b := h[len(h)-2], h[len(h)-1]
-				long := math.Hypot(q.x-a.x, q.y-a.y)
-				if (b.x-a.x)*(q.y-a.y)-(b.y-a.y)*(q.x-a.x) > 0.1*long {
+				if (b.x-a.x)*(q.y-a.y)-(b.y-a.y)*(q.x-a.x) > 0 {
 					break
 				}
 				h = h[:len(h)-1]
 			}
 			h = append(h, q)
 		}
-		return h
+		return h[:len(h)-1]
 	}
 	low := half(p)
 	slices.Reverse(p)
-	up := half(p)
-	return append(low[:len(low)-1], up[:len(up)-1]...)
+	all := append(low, half(p)...)
+	out := all[:0:0]
+	for i, q := range all {
+		before, after := all[len(all)-1], all[(i+1)%len(all)]
+		if len(out) > 0 {
+			before = out[len(out)-1]
+			if i == len(all)-1 { // of what stays, not of what was left out
+				after = out[0]
+			}
+		}
+		if fromSegment(q, before, after) > 0.1 {
+			out = append(out, q)
+		}
+	}
+	return out
 }
 
 // bounds is a rectangle that holds what was added to it.

@@ -50,7 +50,7 @@ func open(t *testing.T, document string) *browser {
 	}
 	toRead, toWrite := pipe(t)
 	fromRead, fromWrite := pipe(t)
-	cmd := exec.Command(path, "--headless=new", "--no-sandbox", "--disable-gpu", "--disable-background-networking",
+	cmd := exec.Command(path, "--headless=new", "--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage", "--disable-background-networking",
 		"--disable-component-update", "--disable-sync", "--no-first-run", "--hide-scrollbars",
 		"--user-data-dir="+t.TempDir(), "--remote-debugging-pipe", "about:blank")
 	cmd.ExtraFiles = []*os.File{toRead, fromWrite} // 3 and 4, as the protocol has it

@@ -1,10 +1,10 @@
 package page
 
 import (
+	"cmp"
 	"fmt"
 	"html/template"
 	"slices"
-	"strings"
 
 	"posework/grader"
 	"posework/grader/report"
@@ -43,6 +43,7 @@ type overviewRow struct {
 // tally is one finding's frequency in the class.
 type tally struct {
 	Code, Title, Severity string
+	weight                grader.Severity
 	Learners              int // who were found to make it
 	Times                 int
 	Share                 string // of all learners
@@ -124,7 +125,8 @@ func (v *overview) marks(c *Class) {
 }
 
 // tallies counts findings by learner: a mistake that one person repeats ten
-// times is one person's mistake.
+// times is one person's mistake. Among equally frequent ones the gravest is
+// first.
 func (v *overview) tallies(c *Class) {
 	at := map[string]int{}
 	for i := range c.Rows {
@@ -135,7 +137,7 @@ func (v *overview) tallies(c *Class) {
 				at[f.Code] = k
 				doc, _ := grader.Lookup(f.Code)
 				v.Findings = append(v.Findings, tally{
-					Code: f.Code, Title: doc.Title, Severity: report.Severity(doc.Severity),
+					Code: f.Code, Title: doc.Title, Severity: report.Severity(doc.Severity), weight: doc.Severity,
 					Meaning: doc.Meaning, Why: doc.Why, Try: doc.Try,
 				})
 			}
@@ -150,10 +152,7 @@ func (v *overview) tallies(c *Class) {
 		}
 	}
 	slices.SortFunc(v.Findings, func(a, b tally) int {
-		if a.Learners != b.Learners {
-			return b.Learners - a.Learners
-		}
-		return strings.Compare(a.Code, b.Code)
+		return cmp.Or(cmp.Compare(b.Learners, a.Learners), cmp.Compare(a.weight, b.weight), cmp.Compare(a.Code, b.Code))
 	})
 	for i := range v.Findings {
 		t := &v.Findings[i]

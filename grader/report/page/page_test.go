@@ -85,7 +85,10 @@ func class(t testing.TB) []*Attempt {
 
 func document(t testing.TB, attempts []*Attempt) string {
 	t.Helper()
-	c := &Class{Title: "Tuesday, early shift", Lesson: attempts[0].Lesson}
+	c := &Class{Title: "Tuesday, early shift"}
+	if len(attempts) > 0 {
+		c.Lesson = attempts[0].Lesson
+	}
 	for _, a := range attempts {
 		c.Rows = append(c.Rows, RowOf(a))
 	}

@@ -61,7 +61,7 @@ func mark(word string) string {
 // histogram draws how many learners have how many points. Bars of those who
 // passed are filled, those of the others hatched; numbers stand above.
 func histogram(bins []bin, pass string) template.HTML {
-	const w, h, left, top, bottom = 640.0, 210.0, 8.0, 26.0, 30.0
+	const w, h, left, top, bottom = 640.0, 220.0, 16.0, 40.0, 28.0
 	most := 1
 	for _, b := range bins {
 		most = max(most, b.Passed+b.NotPassed)
