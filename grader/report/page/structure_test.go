@@ -31,10 +31,6 @@ func attribute(n *html.Node, key string) string {
 	return ""
 }
 
-func has(n *html.Node, key string) bool {
-	return slices.ContainsFunc(n.Attr, func(a html.Attribute) bool { return a.Key == key })
-}
-
 func content(n *html.Node) string {
 	var b strings.Builder
 	for d := range n.Descendants() {

@@ -9,15 +9,10 @@ import (
 )
 
 // svg is a picture that is being written. Text that comes from outside goes
-// through text and attr only; all else is numbers and words of this package.
+// through text alone; all else is numbers and words of this package.
 type svg struct{ strings.Builder }
 
 func (b *svg) put(format string, args ...any) { fmt.Fprintf(b, format, args...) }
-
-// attr writes an attribute with a text from outside.
-func attr(name, value string) string {
-	return " " + name + `="` + template.HTMLEscapeString(visible(value)) + `"`
-}
 
 // text is a text from outside, escaped.
 func text(s string) string { return template.HTMLEscapeString(visible(s)) }
