@@ -170,6 +170,10 @@ type clock struct {
 
 var wallClock = clock{tea.Tick, time.Now}
 
+// soon is when a key is answered again that came right after a picture: the arm
+// had no time to move in between, so that its answer looked like the picture.
+const soon = time.Second / 120
+
 // frame is the command that lets time pass until the next picture.
 func (c *clock) frame() tea.Cmd {
 	return c.tick(frameTime, func(now time.Time) tea.Msg { return timePassed{now} })
@@ -183,7 +187,7 @@ func (s *practiceScreen) stir() tea.Cmd {
 	}
 	now := func() tea.Msg { return timeNow{s.clock.now()} }
 	if s.tick {
-		return now
+		return tea.Batch(now, s.clock.tick(soon, func(now time.Time) tea.Msg { return timeNow{now} }))
 	}
 	s.tick, s.last = true, time.Time{}
 	return tea.Batch(now, s.clock.frame())
