@@ -367,12 +367,13 @@ func (s *stage) timeline() (steps, ticks template.HTML) {
 	for i := range s.exam.Motion.Steps {
 		st := &s.exam.Motion.Steps[i]
 		mid := 100 * (st.Start + st.End) / 2 / d
-		wide := 1.2 * float64(len(st.Label)+1)
+		label := brief(st.Label)
+		wide := 1.2 * float64(len(label)+1)
 		if mid-wide/2 < free || mid+wide/2 > 100 || st.End-st.Start < 1e-9 {
 			continue
 		}
 		free = mid + wide/2
-		b.put(`<text class="tick" x="%s%%" y="13">%s</text>`, num(mid), text(st.Label))
+		b.put(`<text class="tick" x="%s%%" y="13">%s</text>`, num(mid), text(label))
 	}
 	b.put(`</svg>`)
 	steps = b.html()

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"html/template"
 	"math"
+	"slices"
 	"strings"
 
 	"posework/engine/motion"
@@ -60,8 +61,8 @@ func newMoving(a *Attempt, s *stage, id string) *moving {
 	description := m.Summary + " " + s.things()
 	moments := s.moments(a)
 	first, what := 0, "the start"
-	if len(a.Mark.Findings) > 0 {
-		first, what = s.momentOf(a, 0), "finding A"
+	if i := slices.IndexFunc(a.Mark.Findings, func(f grader.Finding) bool { return hasMoment(&f) }); i >= 0 && i < mostFindings {
+		first, what = s.momentOf(a, i), "finding "+letter(i)
 	}
 	m.Shown = fmt.Sprintf("Shown: %s, %s s", what, report.Number(s.graphs.Times[first], "s"))
 	for k := range views {
@@ -98,7 +99,7 @@ func (s *stage) summary() string {
 		words += fmt.Sprintf(" It is fastest at %s s: %s.", report.Number(speed.At, "s"), report.Measured(speed.Extreme))
 	}
 	if h := s.exam.Motion.Halt; h != nil {
-		words += " There the motion stops: what comes after could not be planned."
+		words += " At its end it comes to a halt: what the program asks for after that could not be planned."
 	}
 	return words
 }

@@ -14,14 +14,20 @@ import (
 func (s *stage) names(b *svg, a *Attempt, k int) {
 	v := views[k]
 	w := writer{svg: b, shown: s.frame[k], size: 0.03 * (s.frame[k].hi.x - s.frame[k].lo.x)}
+	// The letters choose their places first and are drawn last, over all else.
+	var flags svg
+	w.svg = &flags
 	for _, m := range s.letters(a) {
-		p := v.across(m.at)
-		w.put("flag", p, m.text, 1.2)
+		w.put("flag", v.across(m.at), m.text, 1.2)
 	}
+	w.svg = b
+	defer func() { b.put("%s", flags.String()) }()
 	for _, m := range s.targets() {
 		p := v.across(m.at)
 		b.put(`<circle class="target" cx="%s" cy="%s" r="%s"/>`, num(p.x), num(p.y), num(0.2*w.size))
-		w.put("step", p, m.text, 0.85)
+		if m.text != "" {
+			w.put("step", p, m.text, 0.85)
+		}
 	}
 	for i := range s.exam.Cell.Frames {
 		w.put("frame", v.across(s.exam.Cell.Frames[i].Pose.T), s.exam.Cell.Frames[i].Name, 1)

@@ -217,22 +217,39 @@ func (s *stage) letters(a *Attempt) (out []spot) {
 	return out
 }
 
-// targets are the places that steps go to, with the labels of the steps.
+// targets are the places that steps go to, with the labels of the steps; a step
+// that is run again and goes elsewhere is named at its first place.
 func (s *stage) targets() (out []spot) {
+	named := map[string]bool{}
 	for i := range s.exam.Motion.Steps {
-		if st := &s.exam.Motion.Steps[i]; st.Source.Kind == program.Move && len(out) < 60 {
-			out = addSpot(out, st.Target.T, st.Label, 4)
+		st := &s.exam.Motion.Steps[i]
+		if st.Source.Kind != program.Move || len(out) >= 60 {
+			continue
 		}
+		label := brief(st.Label)
+		if named[label] {
+			label = ""
+		}
+		named[label] = true
+		out = addSpot(out, st.Target.T, label, 4)
 	}
 	return out
+}
+
+// brief is the label of a step without its rounds: "7.2 (round 3)" is 7.2.
+func brief(label string) string {
+	label, _, _ = strings.Cut(label, " (")
+	return label
 }
 
 func addSpot(list []spot, at kin.Vec, label string, most int) []spot {
 	for i := range list {
 		if list[i].at.Sub(at).Norm() < 8 {
-			switch n := strings.Count(list[i].text, " "); {
+			words := strings.Fields(list[i].text)
+			switch n := len(words) - 1; {
+			case label == "" || slices.Contains(words, label):
 			case n+1 < most:
-				list[i].text += " " + label
+				list[i].text = strings.TrimSpace(list[i].text + " " + label)
 			case n+1 == most:
 				list[i].text += " …"
 			}
@@ -288,8 +305,8 @@ func (s *stage) moments(a *Attempt) (out []moment) {
 		}
 	}
 	for i := range a.Mark.Findings[:min(len(a.Mark.Findings), mostFindings)] {
-		if f := &a.Mark.Findings[i]; f.To > 0 || f.Step != "" {
-			add(s.momentOf(a, i), cmp.Or(letter(i), f.Code))
+		if hasMoment(&a.Mark.Findings[i]) {
+			add(s.momentOf(a, i), cmp.Or(letter(i), a.Mark.Findings[i].Code))
 		}
 	}
 	if len(out) < 3 {

@@ -46,15 +46,16 @@ type check struct {
 
 // finding is one finding with its facts in words.
 type finding struct {
-	ID, Letter      string // the letter marks it in the pictures; "" beyond the last
-	Severity        string
-	Code, Title     string
-	Where, Text     string
-	When            string
-	Measured, Limit string
-	Place, Subject  string
-	Why, Try        string
-	At              string // s: its moment in the replay; "" where it has none
+	ID, Letter         string // the letter marks it in the pictures; "" beyond the last
+	Severity           string
+	Code, Title        string
+	Step, InFile, Text string
+	When               string
+	Measured, Limit    string
+	Place, Subject     string
+	Why, Try           string
+	As, AsID           string // the letter and id of an earlier finding with the same reasons, instead of them
+	At                 string // s: its moment in the replay; "" where it has none
 }
 
 // fault is one thing wrong with a file.
@@ -84,7 +85,7 @@ func newSection(a *Attempt) *section {
 	if st := newStage(a); st != nil {
 		s.Motion = newMoving(a, st, s.ID)
 		for i := range s.Findings {
-			if f := &m.Findings[i]; f.To > 0 || f.Step != "" {
+			if hasMoment(&m.Findings[i]) {
 				s.Findings[i].At = report.Number(st.graphs.Times[st.momentOf(a, i)], "s")
 			}
 		}
@@ -126,7 +127,14 @@ func (s *section) findings(all []grader.Finding) {
 			s.More[k].N++
 			continue
 		}
-		s.Findings = append(s.Findings, s.finding(i, f))
+		v := s.finding(i, f)
+		for _, u := range s.Findings {
+			if u.Code == v.Code && u.Why == v.Why && u.Try == v.Try && u.Letter != "" {
+				v.As, v.AsID, v.Why, v.Try = u.Letter, u.ID, "", ""
+				break
+			}
+		}
+		s.Findings = append(s.Findings, v)
 	}
 }
 
@@ -134,8 +142,11 @@ func (s *section) finding(i int, f *grader.Finding) finding {
 	doc, _ := grader.Lookup(f.Code)
 	v := finding{
 		ID: fmt.Sprintf("%s-f%d", s.ID, i+1), Letter: letter(i), Severity: report.Severity(f.Severity), Code: f.Code,
-		Title: cmp.Or(doc.Title, f.Code), Where: visible(report.Where(f)), Text: visible(f.Text),
+		Title: cmp.Or(doc.Title, f.Code), Step: visible(cmp.Or(f.Step, "the whole program")), Text: visible(f.Text),
 		Subject: visible(f.Subject), Why: visible(f.Why), Try: visible(f.Try),
+	}
+	if f.Pos.IsValid() {
+		v.InFile = visible(f.Pos.String())
 	}
 	if f.Step != "" || f.To > 0 {
 		v.When = report.Span(f.From, f.To)
@@ -151,6 +162,9 @@ func (s *section) finding(i int, f *grader.Finding) finding {
 	}
 	return v
 }
+
+// hasMoment reports whether a finding is about a time of the motion.
+func hasMoment(f *grader.Finding) bool { return f.To > 0 || f.Step != "" }
 
 // letter marks a finding in the pictures: A to Z, then none.
 func letter(i int) string {
