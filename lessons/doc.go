@@ -19,7 +19,7 @@
 //	objectives: [...]           # what a person can do afterwards
 //	cautions: [...]             # shown first
 //	cell: {use: ../cells/soap.yaml}
-//	task: {...}                 # see package grader; left out for a lesson of text and questions
+//	task: {..., vary: {...}}    # see package grader; left out for a lesson of text and questions
 //	quiz: [...]                 # see package quiz
 //	hints: [...]                # three, from a nudge to the way
 //	sources: [...]
@@ -30,6 +30,17 @@
 //
 //	posework: expect/1
 //	flawed-too-fast.yaml: [FAST_APPROACH]
+//
+// # A learner's own cell
+//
+// A task may vary coordinates of frames, solids, parts and zones:
+//
+//	vary: {rack.y: [-180, -120], rack.yaw: [-15, 15, 5], seed: learner}
+//
+// [Lesson.For] draws them for a learner, from the lesson's id and the learner's
+// name alone, and [Lesson.Variant] from a seed that was kept with an attempt. The
+// good answers must score 100 in every cell, with about the same effort: [Survey]
+// grades them at all corners of the ranges and in the cells of some learners.
 //
 // # A deck
 //
@@ -46,6 +57,6 @@
 // # Use
 //
 // [Load] reads a course, [Embedded] is the one that is built in, and [Check] is
-// the linter. All are pure functions of the files; a [Course] is not written to
+// the linter. [Skeleton] is a lesson to begin with. All are pure functions of the files; a [Course] is not written to
 // after loading and is safe to share.
 package lessons

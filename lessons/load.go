@@ -34,10 +34,11 @@ func Load(fsys fs.FS, dir string) (*Course, diag.List) {
 	var l diag.List
 	c := &Course{}
 	alone := isLesson(fsys, dir)
-	var broken []string // ids of lessons that are left out
+	parsed := new(cell.Parsed) // lessons share their cells
+	var broken []string        // ids of lessons that are left out
 	for _, d := range lessonDirs(fsys, dir, &l) {
 		before := len(l)
-		lesson := loadLesson(fsys, d, &l)
+		lesson := loadLesson(fsys, d, parsed, &l)
 		switch {
 		case len(l) == before:
 			c.Lessons = append(c.Lessons, lesson)
@@ -131,7 +132,7 @@ func front(name string, data []byte, l *diag.List) (root *source.Node, body []by
 
 // loadLesson reads one lesson. It is whole only when nothing was reported, and
 // nil when there was nothing to read.
-func loadLesson(fsys fs.FS, dir string, l *diag.List) *Lesson {
+func loadLesson(fsys fs.FS, dir string, parsed *cell.Parsed, l *diag.List) *Lesson {
 	before := len(*l)
 	name := path.Join(dir, lessonFile)
 	data := read(fsys, name, l)
@@ -162,11 +163,11 @@ func loadLesson(fsys fs.FS, dir string, l *diag.List) *Lesson {
 		lesson.Needs = append(lesson.Needs, n.Name())
 		lesson.needs = append(lesson.needs, ref{n.Str(), n.Pos()})
 	}
-	files := &kept{fsys, map[string]keptFile{}}
-	lesson.Cell, lesson.Task = cellAndTask(m, cell.Options{FS: files, Dir: dir})
+	cellNode, task, files := m.Get("cell"), m.Get("task"), &kept{fsys, map[string]keptFile{}}
+	lesson.plan = &plan{cellNode.Copy(nil), task.Copy(nil), cell.Options{FS: files, Dir: dir, Parsed: parsed}}
+	lesson.Cell, lesson.Task = cellAndTask(cellNode, task, lesson.plan.options)
 	lesson.Quiz = quiz.Decode(m.Get("quiz"))
 	m.Close()
-	lesson.plan = &plan{data: data, files: files}
 	if len(*l) == before {
 		lesson.checkRanges(l)
 	}
@@ -175,8 +176,7 @@ func loadLesson(fsys fs.FS, dir string, l *diag.List) *Lesson {
 }
 
 // cellAndTask reads the cell of a lesson and the task that is done in it.
-func cellAndTask(m *source.Map, o cell.Options) (*cell.Cell, *grader.Task) {
-	cellNode, task := m.Get("cell"), m.Get("task")
+func cellAndTask(cellNode, task *source.Node, o cell.Options) (*cell.Cell, *grader.Task) {
 	c := cell.Decode(cellNode, o)
 	switch {
 	case task == nil:

@@ -12,6 +12,7 @@ import (
 
 	"posework/engine/cell"
 	"posework/engine/diag"
+	"posework/engine/source"
 	"posework/grader"
 )
 
@@ -108,24 +109,24 @@ func (lesson *Lesson) asWritten() *Lesson {
 	return lesson
 }
 
-// plan is what a lesson's cell and task were made from.
+// plan is what a lesson's cell and task are made from, again and again.
 type plan struct {
-	data  []byte // of lesson.md
-	files *kept  // the files that the cell names
+	cell, task *source.Node // not read; copies of them are
+	options    cell.Options
 }
 
 // with returns the lesson as written with own numbers, or what is wrong with
 // them.
 func (lesson *Lesson) with(own []Own) (*Lesson, diag.List) {
 	var l diag.List
-	root, _, _ := front(lesson.Pos.Filename, lesson.plan.data, &l)
-	changes := make([]cell.Change, len(own))
+	p := lesson.plan
+	o := p.options
 	for i := range own {
-		changes[i] = lesson.Task.Vary[i].Change(own[i].Value)
+		o.Changes = append(o.Changes, lesson.Task.Vary[i].Change(own[i].Value))
 	}
 	v := *lesson
 	v.written, v.Own = lesson, own
-	v.Cell, v.Task = cellAndTask(root.Map(), cell.Options{FS: lesson.plan.files, Dir: lesson.Dir, Changes: changes})
+	v.Cell, v.Task = cellAndTask(p.cell.Copy(&l), p.task.Copy(&l), o)
 	if len(l) > 0 {
 		return nil, l
 	}

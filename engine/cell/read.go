@@ -5,6 +5,7 @@ import (
 	"io/fs"
 	"path"
 	"slices"
+	"sync"
 
 	"posework/engine/diag"
 	"posework/engine/source"
@@ -19,8 +20,45 @@ type Options struct {
 	// Dir is the folder of the text that holds the cell, in FS: names of files
 	// are relative to it.
 	Dir string
+	// Parsed keeps the cell files that were used, for many cells that use the
+	// same ones; nil: each is parsed anew.
+	Parsed *Parsed
 	// Changes are made before anything is placed, for variants of a cell.
 	Changes []Change
+}
+
+// Parsed keeps cell files that were parsed without a mistake, by their paths in
+// one file system. The zero value holds none; it is safe for concurrent use.
+type Parsed struct {
+	mu    sync.Mutex
+	trees map[string]*source.Node // not read; copies of them are
+}
+
+// parse returns the tree of a cell file, nil when it can't be read.
+func (o *Options) parse(n *source.Node, name, file string) *source.Node {
+	l := n.Reports()
+	if o.Parsed != nil {
+		o.Parsed.mu.Lock()
+		defer o.Parsed.mu.Unlock()
+		if tree := o.Parsed.trees[file]; tree != nil {
+			return tree.Copy(l)
+		}
+	}
+	data, err := read(*o, file, source.MaxBytes)
+	if err != nil {
+		n.Errorf("C001", "check its name", "the cell %q can't be used: %s", name, err)
+		return nil
+	}
+	before := len(*l)
+	tree := source.Parse(file, data, 1, l)
+	if o.Parsed != nil && tree != nil && len(*l) == before {
+		if o.Parsed.trees == nil {
+			o.Parsed.trees = map[string]*source.Node{}
+		}
+		o.Parsed.trees[file] = tree
+		return tree.Copy(l)
+	}
+	return tree
 }
 
 // Change gives one coordinate of a frame, solid, part or zone another value. Of
@@ -165,14 +203,9 @@ func used(n *source.Node, opt Options, uses []string) *sheet {
 		n.Errorf("C002", "use a cell that stands on its own", "more than %d cells use each other in a row, the most that are read", maxUses)
 		return nil
 	}
-	data, err := read(opt, file, source.MaxBytes)
-	if err != nil {
-		n.Errorf("C001", "check its name", "the cell %q can't be used: %s", name, err)
-		return nil
-	}
 	l := n.Reports()
 	before := len(*l)
-	base := body(source.Parse(file, data, 1, l))
+	base := body(opt.parse(n, name, file))
 	if base == nil {
 		return nil
 	}

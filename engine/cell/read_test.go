@@ -385,3 +385,38 @@ func TestCodes(t *testing.T) {
 		last = c.ID
 	}
 }
+
+// TestParsed shares a parsed file among cells: each is built as if it had read
+// the file itself, changes of one do not reach the other, and a file with a
+// mistake tells each of them.
+func TestParsed(t *testing.T) {
+	shared := new(Parsed)
+	decode := func(text string, files fstest.MapFS, changes ...Change) (*Cell, diag.List) {
+		var l diag.List
+		c := Decode(source.Parse("a/lesson.md", []byte(text), 1, &l), Options{FS: files, Dir: "a", Parsed: shared, Changes: changes})
+		return c, l
+	}
+	files := fstest.MapFS{
+		"cells/base.yaml":  {Data: []byte("cell:\n  arm: hazel\n  floor: none\n  frames: {rack: {xyz: [500, 0, 200], rpy: [0, 0, 0]}}\n")},
+		"cells/wrong.yaml": {Data: []byte("cell:\n  arm: hazel\n  flor: none\n")},
+	}
+	at := func(c *Cell) float64 { p, _ := c.Frame("rack"); return p.T.X }
+	for _, want := range []float64{500, 480, 500} {
+		var changes []Change
+		if want != 500 {
+			changes = []Change{{Name: "rack", Key: "x", Value: want}}
+		}
+		c, l := decode("{use: ../cells/base.yaml}", files, changes...)
+		if len(l) > 0 || at(c) != want {
+			t.Fatalf("with changes %v the rack stands at %v, want %g: %v", changes, c, want, l)
+		}
+	}
+	if c, l := decode("{use: ../cells/base.yaml}", nil); len(l) > 0 || at(c) != 500 {
+		t.Errorf("a file that was read is read again: %v", l)
+	}
+	for range 2 {
+		if c, l := decode("{use: ../cells/wrong.yaml}", files); c != nil || len(l) != 1 || l[0].Pos.String() != "cells/wrong.yaml:3:3" {
+			t.Errorf("a file with a mistake reports %v", l)
+		}
+	}
+}
