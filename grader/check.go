@@ -56,6 +56,7 @@ var kinds = [...]Kind{
 	{"traces", false, "the tool follows a figure closely, all of it, at a steady speed", decodeTraces},
 	{"handles", true, "parts are taken, held and released at rest, and confirmed before moving", decodeHandles},
 	{"handshake", true, "a machine is asked and has answered before the arm goes in, and is told afterwards", decodeHandshake},
+	{"payload", false, "the control is told what hangs on the flange, and told again when a part is taken or laid", decodePayload},
 	{"measured-frame", false, "a taught frame agrees with the true one", decodeMeasuredFrame},
 	{"measured-tool", false, "a taught tool centre point agrees with the true one", decodeMeasuredTool},
 	{"cycle-time", false, "the program finishes in time", decodeCycleTime},

@@ -18,7 +18,7 @@ type CodeDoc struct {
 
 // Codes returns the table, sorted by code.
 func Codes() []CodeDoc {
-	all := slices.Concat(reachCodes, roomCodes, speedCodes, clearanceCodes, homeCodes, workCodes, traceCodes, handleCodes, handshakeCodes, measureCodes, proofCodes)
+	all := slices.Concat(reachCodes, roomCodes, speedCodes, clearanceCodes, homeCodes, workCodes, traceCodes, handleCodes, handshakeCodes, payloadCodes, measureCodes, proofCodes)
 	slices.SortFunc(all, func(a, b CodeDoc) int {
 		switch {
 		case a.Code < b.Code:

@@ -314,6 +314,10 @@ func (pl *planner) walk(todo []todo) {
 			pl.tr.Steps[i].Tool = pl.tool
 			pl.stage.settle(pl.here())
 			pl.close(i)
+		case program.SetPayload:
+			pl.flush()
+			pl.open(i)
+			pl.close(i)
 		}
 		if pl.tr.Halt != nil {
 			break

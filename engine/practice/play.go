@@ -85,7 +85,7 @@ func sameStep(a, b *motion.Trajectory, i int) bool {
 func sameSource(a, b *program.Step) bool {
 	signal := func(s, t program.Signal) bool { return s.Name == t.Name && s.On == t.On }
 	return a.Kind == b.Kind && a.Path == b.Path && a.Speed == b.Speed && a.FlyBy == b.FlyBy &&
-		a.AtMost == b.AtMost && a.Pause == b.Pause && slices.EqualFunc(a.Signals, b.Signals, signal)
+		a.AtMost == b.AtMost && a.Pause == b.Pause && a.Load == b.Load && slices.EqualFunc(a.Signals, b.Signals, signal)
 }
 
 func sameTool(a, b *motion.Tool) bool { return a.TCP == b.TCP && a.Body == b.Body }

@@ -49,8 +49,12 @@
 //	{repeat: 4, shift: {frame: NAME, by: [mm, mm, mm]}, steps: [STEP, ...]}
 //	{call: ROUTINE-NAME}
 //	{tool: TOOL-NAME}
+//	{payload: {mass: 2 kg, at: [mm, mm, mm]}}
 //
 // A joint move has a share of the rated axis speeds, since its tool speed depends
 // on the poses; a line or an arc has the speed of the tool centre point. A shift
 // moves all poses that are written in its frame by so much more in every round.
+// A payload is what hangs on the flange from there on, tool and part together,
+// with its centre of gravity in the flange frame; a real control brakes and
+// watches by it. The model of this project moves alike with any payload.
 package program

@@ -120,6 +120,8 @@ func stepFields(s *Step) []field {
 		return []field{{"call", name(s.Call.Name)}}
 	case SelectTool:
 		return []field{{"tool", name(s.Tool.Name)}}
+	case SetPayload:
+		return []field{{"payload", flowMap([]field{{"mass", number(s.Load.Mass) + " kg"}, {"at", vec(s.Load.At)}})}}
 	}
 	f := []field{{"to", name(s.To.Name)}}
 	if s.Path == Arc {

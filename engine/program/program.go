@@ -70,6 +70,7 @@ const (
 	Repeat
 	Call
 	SelectTool // {tool: name}: the tool that later steps move
+	SetPayload // {payload: ...}: what hangs on the flange from here on
 )
 
 // Path says how a move gets to its pose.
@@ -121,6 +122,15 @@ type Step struct {
 
 	Call Ref // Call: a routine
 	Tool Ref // SelectTool
+
+	Load Payload // SetPayload
+}
+
+// Payload is what hangs on the flange, tool and part together, as the control is
+// told.
+type Payload struct {
+	Mass float64 // kg
+	At   kin.Vec // centre of gravity in the flange frame, mm
 }
 
 // Shift moves the poses that are written in Frame by By more in every round of

@@ -53,7 +53,7 @@ func genPose(t *rapid.T, name string) Pose {
 // nest to a depth; calls go to the routine r only.
 func genStep(t *rapid.T, depth int, calls bool) Step {
 	pose := func(label string) Ref { return Ref{Name: rapid.SampledFrom(poseNames).Draw(t, label)} }
-	kind := Kind(rapid.IntRange(0, int(SelectTool)).Draw(t, "kind"))
+	kind := Kind(rapid.IntRange(0, int(SetPayload)).Draw(t, "kind"))
 	if kind == Repeat && depth == 0 || kind == Call && !calls {
 		kind = Move
 	}
@@ -93,6 +93,8 @@ func genStep(t *rapid.T, depth int, calls bool) Step {
 		s.Call.Name = "r"
 	case SelectTool:
 		s.Tool.Name = "cup"
+	case SetPayload:
+		s.Load = Payload{Mass: float64(rapid.IntRange(0, 50_000).Draw(t, "grams")) / 1000, At: genVec(t)}
 	}
 	return s
 }

@@ -13,12 +13,14 @@ const Format1 = "program/1"
 
 // The limits on a program.
 const (
-	MaxSteps    = 10_000 // steps when repeats and calls are written out
-	MaxRepeat   = 1_000  // rounds of one repeat
-	MaxSpeedMMS = 5_000  // mm/s, programmed tool speed
-	MaxFlyByMM  = 1_000  // mm
-	MaxSeconds  = 3_600  // s, a pause or the limit of a wait
-	MinTouches  = 4      // poses that teach a tool centre point
+	MaxSteps     = 10_000 // steps when repeats and calls are written out
+	MaxRepeat    = 1_000  // rounds of one repeat
+	MaxSpeedMMS  = 5_000  // mm/s, programmed tool speed
+	MaxFlyByMM   = 1_000  // mm
+	MaxSeconds   = 3_600  // s, a pause or the limit of a wait
+	MaxKilograms = 10_000 // kg, a payload
+	MaxLoadMM    = 10_000 // mm, its centre of gravity from the flange
+	MinTouches   = 4      // poses that teach a tool centre point
 )
 
 // Read reads a program file and checks all that can be checked without a cell.

@@ -28,6 +28,8 @@ func (s *Step) Say() string {
 		return "call " + s.Call.Name
 	case SelectTool:
 		return "take tool " + s.Tool.Name
+	case SetPayload:
+		return fmt.Sprintf("payload %.4g kg at %.6g %.6g %.6g", s.Load.Mass, s.Load.At.X, s.Load.At.Y, s.Load.At.Z)
 	}
 	text := fmt.Sprintf("%s to %s", s.Path, s.To.Name)
 	if s.Path == Arc {

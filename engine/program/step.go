@@ -2,6 +2,7 @@ package program
 
 import (
 	"fmt"
+	"math"
 	"strings"
 
 	"posework/engine/source"
@@ -12,7 +13,7 @@ import (
 const noSteps = "P006"
 
 // kinds holds the key that says what a step does, by Kind.
-var kinds = [...]string{Move: "to", Set: "set", Wait: "wait", Pause: "pause", Repeat: "repeat", Call: "call", SelectTool: "tool"}
+var kinds = [...]string{Move: "to", Set: "set", Wait: "wait", Pause: "pause", Repeat: "repeat", Call: "call", SelectTool: "tool", SetPayload: "payload"}
 
 func steps(n *source.Node) []Step {
 	var all []Step
@@ -61,6 +62,8 @@ func step(n *source.Node) Step {
 		s.Call = ref(m.Get("call"))
 	case SelectTool:
 		s.Tool = ref(m.Get("tool"))
+	case SetPayload:
+		payload(m.Get("payload"), &s)
 	}
 	m.Close()
 	return s
@@ -157,6 +160,19 @@ func wait(n *source.Node, s *Step) {
 	}
 	n.Check(len(s.Signals) > 0, "P011", "write {signal: on, at-most: 2 s}", "the wait names no signal")
 	n.Check(len(s.Signals) < 2, "P011", "wait for one after the other", "the wait names %d signals, but waits for one", len(s.Signals))
+}
+
+func payload(n *source.Node, s *Step) {
+	p := n.Map()
+	mass, at := p.Need("mass"), p.Need("at")
+	s.Load = Payload{Mass: mass.Kilograms(), At: at.Vec()}
+	mass.Check(s.Load.Mass >= 0 && s.Load.Mass <= MaxKilograms, "P005", fmt.Sprintf("write 0 to %d kg", MaxKilograms),
+		"%s is %g kg, but must be from 0 to %d kg", mass.Label(), s.Load.Mass, MaxKilograms)
+	for _, v := range [...]float64{s.Load.At.X, s.Load.At.Y, s.Load.At.Z} {
+		at.Check(math.Abs(v) <= MaxLoadMM, "P005", fmt.Sprintf("write at most %d mm", MaxLoadMM),
+			"%s lies %g mm from the flange, but the most that can be written is %d mm", at.Label(), v, MaxLoadMM)
+	}
+	p.Close()
 }
 
 func repeat(m *source.Map, s *Step) {

@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"posework/engine/program"
+	"posework/kin"
 )
 
 // Field is one value of a step that can be changed: by choosing among Choices,
@@ -54,8 +55,19 @@ func (b *Bench) Fields(at program.At) []Field {
 		return []Field{choice("routine", s.Call.Name, names, func(s *program.Step, v string) { s.Call.Name = v })}
 	case program.SelectTool:
 		return []Field{choice("tool", s.Tool.Name, b.tools(), func(s *program.Step, v string) { s.Tool.Name = v })}
+	case program.SetPayload:
+		return payloadFields(s)
 	}
 	return b.moveFields(s)
+}
+
+func payloadFields(s *program.Step) []Field {
+	fields := []Field{quantity("mass", s.Load.Mass, "kg", []float64{0, 0.5, 1, 1.5, 2, 3, 5}, func(s *program.Step, v float64) { s.Load.Mass = v })}
+	for i, axis := range [...]string{"x", "y", "z"} {
+		at := func(v *kin.Vec) *float64 { return [...]*float64{&v.X, &v.Y, &v.Z}[i] }
+		fields = append(fields, quantity("centre "+axis, *at(&s.Load.At), "mm", []float64{-20, -10, 0, 10, 20, 50, 100, 200}, func(s *program.Step, v float64) { *at(&s.Load.At) = v }))
+	}
+	return fields
 }
 
 // SetField gives a field of the step at a place a value, as it was chosen or

@@ -11,7 +11,7 @@ import (
 
 // Kinds are the kinds of step that can be added, in words.
 func Kinds() []string {
-	return []string{"move", "set a signal", "wait for a signal", "pause", "repeat", "call a routine", "take a tool"}
+	return []string{"move", "set a signal", "wait for a signal", "pause", "repeat", "call a routine", "take a tool", "set the payload"}
 }
 
 // Fresh returns a step of a kind (an index into [Kinds]) with values that make
@@ -58,6 +58,10 @@ func (b *Bench) Fresh(kind int, pose string) (*program.Step, error) {
 			return nil, errors.New("the cell has no tools")
 		}
 		s.Tool.Name = names[0]
+	case program.SetPayload:
+		if len(b.Cell.Tools) > 0 {
+			s.Load.Mass = b.Cell.Tools[0].Mass
+		}
 	default:
 		return nil, fmt.Errorf("there is no kind %d of step", kind)
 	}

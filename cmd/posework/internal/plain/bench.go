@@ -174,7 +174,7 @@ func orders() []order {
 		{"teach frame NAME ORIGIN ALONG-X IN-PLANE", "teach a frame by three poses; a name alone takes it back", teach(false)},
 		{"teach tool NAME POSE POSE POSE POSE", "teach a tool by four touches or more", teach(true)},
 		{"steps", "the program, and what was proved of it", (*sitting).steps},
-		{"add KIND", "add a step at the end; add KIND after STEP, add KIND within STEP. Kinds: move, set, wait, pause, repeat, call, tool", (*sitting).add},
+		{"add KIND", "add a step at the end; add KIND after STEP, add KIND within STEP. Kinds: move, set, wait, pause, repeat, call, tool, payload", (*sitting).add},
 		{"fields STEP", "what can be changed of a step", (*sitting).fields},
 		{"edit STEP FIELD VALUE", "change a step", (*sitting).edit},
 		{"copy STEP", "copy a step", (*sitting).copyStep},

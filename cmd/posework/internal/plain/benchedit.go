@@ -111,7 +111,7 @@ func (s *sitting) row(args []string) (*bench.Row, []string, error) {
 
 // kindWords are what the kinds of step are called in commands, in the order of
 // bench.Kinds.
-var kindWords = []string{"move", "set", "wait", "pause", "repeat", "call", "tool"}
+var kindWords = []string{"move", "set", "wait", "pause", "repeat", "call", "tool", "payload"}
 
 func (s *sitting) add(args []string) error {
 	kind := -1
