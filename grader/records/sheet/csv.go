@@ -4,6 +4,7 @@ import (
 	"encoding/csv"
 	"io"
 	"iter"
+	"math"
 	"strconv"
 	"strings"
 	"time"
@@ -22,14 +23,14 @@ func CSV(w io.Writer, rows iter.Seq2[records.Standing, error]) error {
 		if err != nil {
 			return err
 		}
-		who := []string{plain(r.Person.Name), plain(r.Person.Crew), plain(r.Person.Site)}
+		who := []string{Plain(r.Person.Name), Plain(r.Person.Crew), Plain(r.Person.Site)}
 		if len(r.Lessons) == 0 {
 			if err := out.Write(append(who, "", "0", "", "no", "")); err != nil {
 				return err
 			}
 		}
 		for _, l := range r.Lessons {
-			if err := out.Write(append(who[:3:3], plain(l.Lesson), strconv.Itoa(l.Attempts), number(l.Best), yes(l.Passed), stamp(l.Last))); err != nil {
+			if err := out.Write(append(who[:3:3], Plain(l.Lesson), strconv.Itoa(l.Attempts), number(l.Best), yes(l.Passed), stamp(l.Last))); err != nil {
 				return err
 			}
 		}
@@ -38,9 +39,9 @@ func CSV(w io.Writer, rows iter.Seq2[records.Standing, error]) error {
 	return out.Error()
 }
 
-// plain keeps a spreadsheet from taking a text for a formula and running it: a
+// Plain keeps a spreadsheet from taking a text for a formula and running it: a
 // quote before it, which spreadsheets don't show.
-func plain(s string) string {
+func Plain(s string) string {
 	if s != "" && strings.ContainsRune("=+-@\t\r", rune(s[0])) {
 		return "'" + s
 	}
@@ -48,7 +49,11 @@ func plain(s string) string {
 }
 
 // number writes points to a tenth, as they are shown everywhere.
-func number(f float64) string { return strconv.FormatFloat(f, 'f', 1, 64) }
+func number(f float64) string { return strconv.FormatFloat(tenths(f), 'f', 1, 64) }
+
+// tenths cuts points off after a tenth: rounding must never show a mark as the
+// pass mark that it missed.
+func tenths(f float64) float64 { return math.Floor(f*10+1e-6) / 10 }
 
 func yes(b bool) string {
 	if b {

@@ -114,7 +114,7 @@ func (b *book) marks(rows []records.Standing, lessons []string) {
 			}
 			at, _ := slices.BinarySearch(lessons, l.Lesson)
 			cell := b.cell(first+at, i+2)
-			b.do(b.f.SetCellValue(sheet, cell, l.Best))
+			b.do(b.f.SetCellValue(sheet, cell, tenths(l.Best)))
 			style := b.open
 			if l.Passed {
 				style = b.passed
@@ -131,7 +131,7 @@ func (b *book) progress(rows []records.Standing) {
 	at := 2
 	for _, r := range rows {
 		for _, l := range r.Lessons {
-			b.row(sheet, at, r.Person.Name, r.Person.Crew, r.Person.Site, l.Lesson, l.Attempts, l.Best, yes(l.Passed), stamp(l.Last))
+			b.row(sheet, at, r.Person.Name, r.Person.Crew, r.Person.Site, l.Lesson, l.Attempts, tenths(l.Best), yes(l.Passed), stamp(l.Last))
 			at++
 		}
 	}
