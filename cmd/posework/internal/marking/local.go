@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"path"
 
+	"posework/engine/diag"
 	"posework/grader"
 	"posework/grader/records"
 	"posework/lessons"
@@ -26,20 +27,25 @@ func (l *Local) Grade(ctx context.Context, j Job) (Result, error) {
 		return Result{Job: j}, err
 	}
 	r := l.Examine(j)
-	if !j.Keep || r.Trouble != "" {
-		return r, nil
+	return r, l.Keep(ctx, &r)
+}
+
+// Keep records a result whose job asks for it.
+func (l *Local) Keep(ctx context.Context, r *Result) error {
+	if !r.Job.Keep || r.Trouble != "" {
+		return nil
 	}
 	if l.Store == nil {
-		return r, fmt.Errorf("keep the attempt of %s: %w", j.Learner, records.ErrClosed)
+		return fmt.Errorf("keep the attempt of %s: %w", r.Job.Learner, records.ErrClosed)
 	}
 	a, err := r.Record()
 	if err == nil {
 		r.Attempt, err = l.Store.AddAttempt(ctx, a)
 	}
 	if err != nil {
-		return r, fmt.Errorf("keep the attempt of %s: %w", j.Learner, err)
+		return fmt.Errorf("keep the attempt of %s: %w", r.Job.Learner, err)
 	}
-	return r, nil
+	return nil
 }
 
 // Examine grades a job and records nothing.
@@ -80,19 +86,43 @@ func (l *Local) examine(begun Result, lesson *lessons.Lesson) (r Result, x *grad
 			r.Trouble = fmt.Sprintf("the grader failed on this program: %v; report it together with the program", fault)
 		}
 	}()
-	if r.Job.Regrades != 0 {
-		lesson = lesson.Variant(r.Job.Seed)
-	} else {
-		lesson = lesson.For(r.Job.Learner)
-	}
+	lesson = cellOf(&r.Job, lesson)
 	r.Seed, r.Own = lesson.Seed, Own(lesson)
-	x, r.Errors = grader.Prepare(lesson.Cell, lesson.Task, path.Base(r.Job.File), r.Job.Text, grader.Options{Log: r.Job.Log, Work: l.Work})
+	x, r.Errors = l.prepare(&r.Job, lesson)
 	if len(r.Errors) > 0 {
 		r.Errors.Sort()
 		return r, nil
 	}
 	r.Mark = grader.Examine(x)
 	return r, x
+}
+
+// cellOf returns the lesson with the cell that a job is graded in.
+func cellOf(j *Job, lesson *lessons.Lesson) *lessons.Lesson {
+	if j.Seeded {
+		return lesson.Variant(j.Seed)
+	}
+	return lesson.For(j.Learner)
+}
+
+func (l *Local) prepare(j *Job, lesson *lessons.Lesson) (*grader.Exam, diag.List) {
+	return grader.Prepare(lesson.Cell, lesson.Task, path.Base(j.File), j.Text, grader.Options{Log: j.Log, Work: l.Work})
+}
+
+// Prepare returns the motion of a job that others have graded, for showing it;
+// nil where there is none.
+func (l *Local) Prepare(j Job) (x *grader.Exam) {
+	lesson := l.Course.Find(j.Lesson)
+	if j.Unread != "" || lesson == nil || lesson.Task == nil {
+		return nil
+	}
+	defer func() {
+		if recover() != nil { // whoever graded it has said so
+			x = nil
+		}
+	}()
+	x, _ = l.prepare(&j, cellOf(&j, lesson))
+	return x
 }
 
 // OtherCourse says that a job is for another version of the course.

@@ -42,11 +42,13 @@ type Job struct {
 	Course string
 	At     time.Time // when it was handed in
 	Keep   bool      // record the attempt before the result is told
+	// Seeded has the program graded in the cell that Seed gives, 0 for the one as
+	// written, instead of the learner's own.
+	Seeded bool
+	Seed   uint64
 	// Regrades and Corrects are set where a recorded attempt is graded again, as in
-	// [records.Attempt]. It is then graded in the variant of the cell that Seed
-	// gives; others are in the learner's own.
+	// [records.Attempt].
 	Regrades, Corrects int64
-	Seed               uint64
 	// Unread says why there is no program text. The result repeats it.
 	Unread string
 }
@@ -88,22 +90,26 @@ func Own(l *lessons.Lesson) []report.Own {
 	return own
 }
 
-// Record is the attempt that a result is kept as, at the time of the hand-in.
+// Record is the attempt that a result is kept as, at the time of the hand-in. Of
+// more findings than a record has room for, which a program of thousands of steps
+// may have, it keeps the first.
 func (r *Result) Record() (records.Attempt, error) {
 	a := records.Attempt{
 		Person: r.Job.Learner, Lesson: r.Job.Lesson, Program: r.Job.Text, Seed: r.Seed, Verdict: records.Ungraded,
 		Course: r.Job.Course, Job: r.Job.Key, At: r.Job.At, Corrects: r.Job.Corrects, Regrades: r.Job.Regrades,
 	}
 	d := r.Document()
-	var findings any = d.Errors
-	if r.Mark != nil {
-		findings, a.Points, a.Verdict = d.Findings, d.Points, records.NotPassed
+	var err error
+	if r.Mark == nil {
+		a.Findings, err = list(d.Errors)
+	} else {
+		a.Findings, err = list(d.Findings)
+		a.Points, a.Verdict = d.Points, records.NotPassed
 		if r.Mark.Passed {
 			a.Verdict = records.Passed
 		}
 	}
-	var err error
-	if a.Findings, err = json.Marshal(findings); err != nil {
+	if err != nil {
 		return a, fmt.Errorf("keep the attempt: %w", err)
 	}
 	if r.Job.Log != nil {
@@ -112,4 +118,23 @@ func (r *Result) Record() (records.Attempt, error) {
 		}
 	}
 	return a, nil
+}
+
+// list writes items as a JSON array, as many of the first as a record holds.
+func list[T any](items []T) (json.RawMessage, error) {
+	out := json.RawMessage{'['}
+	for i := range items {
+		item, err := json.Marshal(items[i])
+		if err != nil {
+			return nil, err
+		}
+		if len(out)+len(item)+2 > records.MaxText {
+			break
+		}
+		if i > 0 {
+			out = append(out, ',')
+		}
+		out = append(out, item...)
+	}
+	return append(out, ']'), nil
 }

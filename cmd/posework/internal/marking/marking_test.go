@@ -2,6 +2,7 @@ package marking
 
 import (
 	"context"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -17,6 +18,7 @@ import (
 	"posework/engine/practice"
 	"posework/grader"
 	"posework/grader/records"
+	"posework/grader/report"
 	"posework/lessons"
 )
 
@@ -235,4 +237,31 @@ func TestKey(t *testing.T) {
 	if Key("ab", "c") == Key("a", "bc") || len(Key()) != 32 {
 		t.Error("keys are not told apart")
 	}
+}
+
+// More findings than a record holds are cut off between two of them.
+func TestRecordHasRoom(t *testing.T) {
+	m := &grader.Mark{}
+	for i := range 5000 {
+		m.Findings = append(m.Findings, grader.Finding{Code: "CONTACT", From: float64(i), Text: strings.Repeat("x", 300)})
+	}
+	r := Result{Job: Job{Learner: "Ines Calloway", Lesson: lessonID, At: at()}, Mark: m}
+	a, err := r.Record()
+	var list []report.Finding
+	if err != nil || json.Unmarshal(a.Findings, &list) != nil {
+		t.Fatalf("Record: %v", err)
+	}
+	if n := len(a.Findings); n > records.MaxText || n < records.MaxText-1000 || len(list) < 1000 || list[len(list)-1].From != float64(len(list)-1) {
+		t.Errorf("%d bytes, %d findings", n, len(list))
+	}
+	for n, want := range []string{"[]", "[1]", "[1,2]"} {
+		if got, err := list0(n); got != want || err != nil {
+			t.Errorf("%d items: %s, %v", n, got, err)
+		}
+	}
+}
+
+func list0(n int) (string, error) {
+	j, err := list([]int{1, 2}[:n])
+	return string(j), err
 }

@@ -32,6 +32,7 @@ type args struct {
 	Keep     bool          `json:"keep"`
 	Regrades int64         `json:"regrades,omitempty"`
 	Corrects int64         `json:"corrects,omitempty"`
+	Seeded   bool          `json:"seeded,omitempty"`
 	Seed     uint64        `json:"seed,string"`
 }
 
@@ -45,14 +46,14 @@ func argsOf(j *marking.Job) args {
 	}
 	return args{
 		Key: j.Key, Learner: j.Learner, Fold: fold, Lesson: j.Lesson, File: j.File, Text: j.Text, Log: j.Log,
-		Course: j.Course, At: j.At, Keep: j.Keep, Regrades: j.Regrades, Corrects: j.Corrects, Seed: j.Seed,
+		Course: j.Course, At: j.At, Keep: j.Keep, Regrades: j.Regrades, Corrects: j.Corrects, Seeded: j.Seeded, Seed: j.Seed,
 	}
 }
 
 func (a *args) job() marking.Job {
 	return marking.Job{
 		Key: a.Key, Learner: a.Learner, Lesson: a.Lesson, File: a.File, Text: a.Text, Log: a.Log,
-		Course: a.Course, At: a.At, Keep: a.Keep, Regrades: a.Regrades, Corrects: a.Corrects, Seed: a.Seed,
+		Course: a.Course, At: a.At, Keep: a.Keep, Regrades: a.Regrades, Corrects: a.Corrects, Seeded: a.Seeded, Seed: a.Seed,
 	}
 }
 
