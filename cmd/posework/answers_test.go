@@ -15,5 +15,12 @@ func copyAnswers(work string) error {
 	if err != nil {
 		return err
 	}
-	return os.CopyFS(filepath.Join(work, "answers", "approach-the-crate"), answers)
+	if err := os.CopyFS(filepath.Join(work, "answers", "approach-the-crate"), answers); err != nil {
+		return err
+	}
+	proved, err := fs.Sub(lessons.Embedded(), "18-prove-it/answers")
+	if err != nil {
+		return err
+	}
+	return os.CopyFS(filepath.Join(work, "answers", "prove-it"), proved)
 }

@@ -34,6 +34,7 @@ type commands struct {
 	Learn      learnCmd      `cmd:"" default:"1" help:"Open the course in the terminal (also without any command)."`
 	Grade      gradeCmd      `cmd:"" help:"Grade a program for a lesson."`
 	Lesson     lessonCmd     `cmd:"" help:"List, show and check lessons."`
+	Class      classCmd      `cmd:"" help:"Grade the programs of a class; grade recorded attempts again."`
 	Worker     workerCmd     `cmd:"" help:"Grade what others put into the queue of shared records."`
 	Explain    explainCmd    `cmd:"" help:"Explain a finding or an error about a file."`
 	Arm        armCmd        `cmd:"" help:"Show, check and compute arms."`
