@@ -10,6 +10,7 @@ import (
 	"os"
 	"os/signal"
 	"path/filepath"
+	"runtime/debug"
 	"sync"
 	"syscall"
 	"time"
@@ -105,6 +106,7 @@ func (c *hostServeCmd) Run(s *session) error {
 	if err != nil {
 		return fmt.Errorf("listen: %w", err)
 	}
+	defer debug.SetGCPercent(debug.SetGCPercent(host.GCPercent))
 	log.add("serving the course on %s", l.Addr())
 	log.add("host key %s", gossh.FingerprintSHA256(key.PublicKey()))
 	if err := h.Serve(ctx, l); err != nil {

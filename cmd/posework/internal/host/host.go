@@ -41,6 +41,7 @@ type Options struct {
 	Sessions  int           // at a time; 0: 200
 	PerPerson int           // of them, one person's; 0: 3
 	Idle      time.Duration // without a key; 0: 30 minutes
+	Stall     time.Duration // a client that takes nothing for so long is cut; 0: 20 seconds
 	Limits    door.Limits   // of connections on which nobody has logged in; zero: the usual
 	CodeCost  int           // of checking a one-time code; 0: the usual
 	Now       func() time.Time
@@ -68,11 +69,15 @@ const (
 	usualSessions  = 200
 	usualPerPerson = 3
 	usualIdle      = 30 * time.Minute
+	usualStall     = 20 * time.Second
 )
+
+// GCPercent is how much a host's heap may grow between two collections: sessions
+// are small and draw a lot. See [runtime/debug.SetGCPercent].
+const GCPercent = 400
 
 // Limits that are not options.
 const (
-	stall      = 20 * time.Second // a client that takes nothing for so long is cut
 	saveTime   = 10 * time.Second // for saving everybody when the host closes
 	mostLogins = 8                // ways in that may be tried on a connection, keys of an agent among them
 	readEvery  = time.Second      // how often the records are looked at for what is new
@@ -88,6 +93,9 @@ func New(ctx context.Context, o Options) (*Host, error) {
 	}
 	if o.Idle == 0 {
 		o.Idle = usualIdle
+	}
+	if o.Stall == 0 {
+		o.Stall = usualStall
 	}
 	if o.Limits == (door.Limits{}) {
 		o.Limits = door.Usual()

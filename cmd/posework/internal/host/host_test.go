@@ -7,6 +7,7 @@ import (
 	"io"
 	"net"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"sync"
 	"testing"
@@ -243,7 +244,12 @@ func TestLearnersComeIn(t *testing.T) {
 	ines.sees(t, "Walk round the soap cell")
 	ines.sees(t, "Ines Calloway")
 	zoe := h.terminal(80, 24, typing(h.code("Zoë Marsh")))
+	zoe.sees(t, "Your code is used up")
+	next := regexp.MustCompile(`[0-9A-Z]{4}-[0-9A-Z]{4}-[0-9A-Z]{4}`).FindString(zoe.text())
+	zoe.press("x", enter)
 	zoe.sees(t, "Zoë Marsh")
+	again := h.terminal(80, 24, typing(next))
+	again.sees(t, "Your code is used up")
 	for _, c := range []*client{ines, zoe} {
 		if len(c.strange) > 0 {
 			t.Errorf("the terminal is sent %v", c.strange)

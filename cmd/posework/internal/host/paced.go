@@ -11,7 +11,7 @@ import (
 // takes no time at all; the last one always is.
 type paced struct {
 	model tea.Model
-	apart func() time.Duration
+	pace  *pace
 	shown func(frame string) // is told of each frame
 
 	frame   string
@@ -22,15 +22,17 @@ type paced struct {
 }
 
 // frameDue comes when a frame may be drawn again.
-type frameDue struct{}
+type frameDue struct{ at time.Time }
 
 // Init begins the model.
 func (p *paced) Init() tea.Cmd { return p.model.Init() }
 
 // Update hands a message on.
 func (p *paced) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
-	if _, ok := msg.(frameDue); ok {
+	if due, ok := msg.(frameDue); ok {
 		p.due, p.waiting = true, false
+		now := time.Now()
+		p.pace.delayed(now.Sub(due.at), now)
 		return p, nil
 	}
 	var cmd tea.Cmd
@@ -39,7 +41,8 @@ func (p *paced) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	if _, ok := msg.(tea.WindowSizeMsg); ok {
 		p.due = true // what is shown has nothing to do with the new size
 	}
-	wait := p.apart() - time.Since(p.drawn)
+	now := time.Now()
+	wait := p.pace.apart() - now.Sub(p.drawn)
 	if wait <= 0 {
 		p.due = true
 	}
@@ -47,7 +50,8 @@ func (p *paced) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		return p, cmd
 	}
 	p.waiting = true
-	return p, tea.Batch(cmd, tea.Tick(wait, func(time.Time) tea.Msg { return frameDue{} }))
+	at := now.Add(wait)
+	return p, tea.Batch(cmd, tea.Tick(wait, func(time.Time) tea.Msg { return frameDue{at} }))
 }
 
 // View returns the newest frame that was drawn.

@@ -1,6 +1,7 @@
 package host
 
 import (
+	"io"
 	"strconv"
 	"strings"
 	"sync"
@@ -18,8 +19,14 @@ type screen struct {
 	col     int
 	rest    []byte
 	strange []string
-	bytes   int
-	ended   bool
+	other   io.Writer // takes what is sent, in place of the terminal; nil: none
+}
+
+// instead hands what is sent from now on to w, and shows none of it.
+func (s *screen) instead(w io.Writer) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.other = w
 }
 
 func newScreen(width, height int) *screen {
@@ -34,7 +41,9 @@ func newScreen(width, height int) *screen {
 func (s *screen) Write(p []byte) (int, error) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	s.bytes += len(p)
+	if s.other != nil {
+		return s.other.Write(p)
+	}
 	b := append(s.rest, p...)
 	for len(b) > 0 {
 		n := s.take(b)
@@ -97,6 +106,11 @@ func (s *screen) control(args string, final byte) {
 		}
 	}
 	switch {
+	case args == "?1049" && final == 'l': // back to the shell's screen
+		for _, row := range s.rows {
+			blank(row)
+		}
+		s.row, s.col = 0, 0
 	case final == 'm', strings.HasPrefix(args, "?") && (final == 'h' || final == 'l'):
 	case final == 'H':
 		row, col, _ := strings.Cut(args, ";")

@@ -75,7 +75,7 @@ func (h *Host) session(s ssh.Session) {
 
 // say writes a sentence below what the terminal shows.
 func (h *Host) say(s ssh.Session, format string, args ...any) {
-	o := &output{to: s, stall: stall, cut: func() { s.Close() }}
+	o := &output{to: s, stall: h.Stall, cut: func() { s.Close() }}
 	_, _ = fmt.Fprintf(o, "posework: "+format+"\r\n", args...)
 }
 
@@ -99,44 +99,63 @@ func (g *guest) run(ctx context.Context) error {
 		g.visitor.Key(t)
 	}
 	in := &input{newKeys(g.session, typed, now, time.Sleep), g.end}
-	out := &output{to: g.session, stall: stall, cut: func() { g.end(errSlow); g.session.Close() }}
+	out := &output{to: g.session, stall: g.host.Stall, cut: func() { g.end(errSlow); g.session.Close() }}
 	go g.watchIdle(ctx, &last)
-	pty, _, isTerminal := g.session.Pty()
-	if !isTerminal || pty.Term == "dumb" || pty.Term == "" {
-		g.host.say(g.session, "This needs a terminal; connect with ssh -t.")
-		return nil
-	}
-	l := lineOf(g.session.Context().(ssh.Context))
-	target := paint.Target{In: in, Out: out, Size: l.first, Resized: l.sizes}
-	m, save, err := g.learner(ctx, environ(g.session.Environ()))
+	st, err := g.seat()
 	if err != nil {
 		g.host.say(g.session, "Your programs can't be kept now. Tell your instructor.")
 		return err
 	}
-	p := &paced{model: m, apart: g.host.pace.apart, shown: g.visitor.Show}
+	code, err := g.nextCode(ctx)
+	if err != nil {
+		g.host.Log("no new code for %s: %v", g.person.Name, err)
+	}
+	env := environ(g.session.Environ())
+	switch pty, _, isTerminal := g.session.Pty(); {
+	case !isTerminal:
+		return g.prompts(ctx, st, in, out, code, false)
+	case pty.Term == "dumb":
+		return g.prompts(ctx, st, in, out, code, true)
+	}
+	app := tui.New(g.host.work, st, tui.NewTheme(env.renderer(), env.utf8()), "")
+	v := &visit{app: app, visitor: g.visitor, room: g.host.Room, now: now, done: ctx.Done(), closing: &g.closing}
+	l := lineOf(g.session.Context().(ssh.Context))
+	target := paint.Target{In: in, Out: out, Size: l.first, Resized: l.sizes}
+	w := &welcome{Model: v, code: code, days: codeDays}
+	p := &paced{model: w, pace: &g.host.pace, shown: func(frame string) {
+		if w.code == "" { // which is nobody else's business
+			g.visitor.Show(frame)
+		}
+	}}
 	err = paint.Show(ctx, p, target, tea.WithoutSignalHandler())
 	// Nothing runs any more but what was begun: the client may be gone, and what it
 	// did is kept all the same.
 	kept, done := context.WithTimeout(g.host.work, saveTime)
 	defer done()
-	return errors.Join(err, save(kept))
+	return errors.Join(err, app.Save(kept))
 }
 
-// learner is the course for a learner, and what keeps it in the end.
-func (g *guest) learner(ctx context.Context, env environ) (tea.Model, func(context.Context) error, error) {
+// nextCode makes the next code for somebody who used one up; "" for others.
+func (g *guest) nextCode(ctx context.Context) (string, error) {
+	if g.session.Permissions().Extensions[codeExt] == "" {
+		return "", nil
+	}
+	return g.host.login.next(ctx, g.person.Name)
+}
+
+// seat is the learner's place in the course.
+func (g *guest) seat() (*seat.Seat, error) {
 	h := g.host
 	folder, err := makeFolder(h.Folder, g.person.Name)
 	if err != nil {
-		return nil, nil, err
+		return nil, err
 	}
-	st := &seat.Seat{
-		Course: h.Course, Written: true, Version: h.Version, Person: g.person.Name, Store: h.Store, Now: h.Now, Seed: uint64(h.Now().UnixNano()),
+	return &seat.Seat{
+		Course: h.Course, Written: true, Version: h.Version, Person: g.person.Name, Store: h.Store,
+		Now: h.Now, Seed: uint64(h.Now().UnixNano()),
 		Rules:  func(lesson string) seat.Rules { return h.Room.Rules(g.person.Site, lesson) },
 		Folder: folder, Graders: h.graders,
-	}
-	app := tui.New(h.work, st, tui.NewTheme(env.renderer(), env.utf8()), "")
-	v := &visit{app: app, visitor: g.visitor, room: h.Room, now: h.Now, done: ctx.Done(), closing: &g.closing}
-	return v, app.Save, nil
+	}, nil
 }
 
 // watchIdle ends a session in which nothing is typed. Writing does not count: a

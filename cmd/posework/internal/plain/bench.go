@@ -2,6 +2,7 @@ package plain
 
 import (
 	"cmp"
+	"context"
 	"errors"
 	"fmt"
 	"path/filepath"
@@ -88,7 +89,7 @@ func (t *talk) practise(l *lessons.Lesson) error {
 // keepLog keeps the log of the practice, in the records and beside the program.
 func (s *sitting) keepLog() error {
 	log := s.bench.Control.Log()
-	return errors.Join(s.saver.KeepLog(log), s.seat.KeepPractice(s.ctx, s.lesson, log))
+	return errors.Join(s.saver.KeepLog(log), s.seat.KeepPractice(context.WithoutCancel(s.ctx), s.lesson, log))
 }
 
 // sentence makes an error's text a sentence.

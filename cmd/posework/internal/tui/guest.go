@@ -63,6 +63,9 @@ func (s *momentScreen) Where() Where {
 // Where is for [App.Where].
 func (s *quizScreen) Where() Where { return Where{Lesson: s.lesson.ID, Doing: "answers questions"} }
 
+// Where is for [App.Where].
+func (s *refresherScreen) Where() Where { return Where{Doing: "takes a refresher"} }
+
 // Practising reports whether the practice screen is shown.
 func (a *App) Practising() bool {
 	_, ok := a.top().(*practiceScreen)
@@ -90,7 +93,8 @@ func (s *practiceScreen) Save(ctx context.Context) error {
 	if text, version := s.bench.Text(); version != s.version {
 		err = s.saver.Save(text, version, false)
 	}
-	return errors.Join(err, s.seat.KeepPractice(ctx, s.lesson, s.bench.Control.Log()))
+	log := s.bench.Control.Log()
+	return errors.Join(err, s.saver.KeepLog(log), s.seat.KeepPractice(ctx, s.lesson, log))
 }
 
 // openHandIn opens the screen that hands in; where the learner may not say which
