@@ -174,4 +174,9 @@ var Codes = []diag.Code{
 		Meaning: "From learner to learner a good answer's time may differ by at most 15 % of its median, its least clearance by 25 mm, and the room of the wrist on lines and arcs by 10 deg: nobody's cell may ask for much more than another one's.",
 		Bad:     "vary: {crate.x: [300, 500]}", Good: "vary: {crate.x: [405, 435]}",
 	},
+	{
+		ID: "T145", Title: "text says a number that varies",
+		Meaning: "The text, the goal or a hint names a coordinate of the cell as written that is another one for each learner.",
+		Bad:     "The chute stands at x 520.   # vary: {chute.x: [505, 535]}", Good: "The pocket is at [0, 0, 30] in the frame chute.",
+	},
 }

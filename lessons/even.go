@@ -103,6 +103,9 @@ func (c *checker) vary(lesson *Lesson, answers []answer) (spreads []Spread) {
 		return nil
 	}
 	atCorners, ofLearners := c.cells(lesson)
+	if len(atCorners) > 0 {
+		c.named(lesson, atCorners[0])
+	}
 	few := slices.Concat(atCorners[max(0, len(atCorners)-1):], ofLearners[:min(sampledFlawed, len(ofLearners))])
 	for _, a := range answers {
 		data := read(c.fsys, a.path, &c.list)

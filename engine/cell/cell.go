@@ -23,6 +23,10 @@ type Cell struct {
 	Events  []Event
 	Motion  Motion
 	Notes   diag.List // what the arm's file holds and posework does not use
+
+	// Replaced holds the values as written that Options.Changes took the place
+	// of, in the order in which things are placed.
+	Replaced []Change
 }
 
 // Tool is a tool at the flange.

@@ -85,6 +85,14 @@ func (c *Change) value() float64 {
 	return kin.Rad(c.Value)
 }
 
+// was is the change back to a value in mm or rad.
+func (c *Change) was(v float64) Change {
+	if len(c.Key) > 1 {
+		v = kin.Deg(v)
+	}
+	return Change{Pos: c.Pos, Name: c.Name, Key: c.Key, Value: v}
+}
+
 // assign finds the things that the changes mean.
 func (b *builder) assign() {
 	b.changes = map[*source.Node][]Change{}
@@ -132,7 +140,9 @@ func (b *builder) place(n *source.Node, m *source.Map, need bool) kin.Pose {
 	if changes := b.changes[n]; len(changes) > 0 {
 		xyz, rpy := xyzNode.Vec(), rpyNode.Degs()
 		for _, c := range changes {
-			*axis(&xyz, &rpy, c.Key) = c.value()
+			at := axis(&xyz, &rpy, c.Key)
+			b.c.Replaced = append(b.c.Replaced, c.was(*at))
+			*at = c.value()
 		}
 		p = kin.Pose{R: kin.FromRPY(rpy.X, rpy.Y, rpy.Z), T: xyz}
 	}

@@ -115,6 +115,13 @@ func TestChanges(t *testing.T) {
 	if c.Zones[0].Shape.P != (kin.Vec{X: 5, Z: 1000}) || c.Parts[0].Pose.T.Z != 230 {
 		t.Errorf("walkway at %v, tile at %v", c.Zones[0].Shape.P, c.Parts[0].Pose.T)
 	}
+	// The values that were replaced lead back to the cell as written.
+	if d := cmp.Diff(readRack(t), readRack(t, c.Replaced...), near9, cmpopts.IgnoreFields(Cell{}, "Arm", "Replaced")); d != "" {
+		t.Errorf("changed back: %s", d)
+	}
+	if len(c.Replaced) != 6 || c.Replaced[0].Name != "rack" || c.Replaced[0].Key != "y" {
+		t.Errorf("replaced: %v", c.Replaced)
+	}
 	at := diag.Pos{Filename: "lesson.md", Line: 9, Column: 3}
 	for _, tt := range []struct {
 		c    Change
