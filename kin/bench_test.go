@@ -73,11 +73,75 @@ func BenchmarkSolve(b *testing.B) {
 	}
 }
 
+// The figure for arms with three axes meeting in a point at either end holds for all
+// of them: first axes of each kind, wrists square and oblique, read from either end,
+// and arms with nothing special but the point.
+func BenchmarkSolveSpherical(b *testing.B) {
+	run := func(name string, c *Chain) {
+		for _, end := range []string{"wrist", "shoulder"} {
+			if end == "shoulder" {
+				c = turnedRound(c)
+			}
+			b.Run(name+"/at="+end, func(b *testing.B) {
+				if f := c.inv.family; f != SphericalWrist && f != SphericalShoulder {
+					b.Fatalf("family %v", f)
+				}
+				_, f := benchPoses(c)
+				var s Solutions
+				var seed Joints
+				b.ReportAllocs()
+				i, found := 0, 0
+				for b.Loop() {
+					c.inv.Solve(&f[i&63][6], &seed, &s)
+					found += s.N
+					i++
+				}
+				b.ReportMetric(float64(found)/float64(i), "solutions/op")
+			})
+		}
+	}
+	for _, first := range []string{"parallel23", "meet23", "parallel12", "meet12", "skew"} {
+		run("first="+first+"/wrist=square", shapedChain(first))
+		run("first="+first+"/wrist=oblique", obliqueChain(first))
+	}
+	rng := rand.New(rand.NewPCG(11, 5))
+	for range 6 {
+		run("first=random", randomChain(rng, SphericalWrist))
+	}
+}
+
+// turnedRound returns the arm that stands on the flange of another and carries its
+// base.
+func turnedRound(c *Chain) *Chain {
+	var f Frames
+	c.Forward(&Joints{}, &f)
+	back := f[6].Inv()
+	var axes [6]Axis
+	for i := range axes {
+		axis := back.Mul(&f[i])
+		axes[5-i] = Axis{Point: axis.T, Dir: axis.R.Z.Scale(-1)}
+	}
+	return FromAxes(axes, back)
+}
+
 // shapedChain returns an arm with a square spherical wrist behind first axes of
 // the named kind.
 func shapedChain(name string) *Chain {
+	return chainDeg(shapedRows(name))
+}
+
+// obliqueChain is shapedChain with the axes of the wrist at other angles.
+func obliqueChain(name string) *Chain {
+	rows := shapedRows(name)
+	rows[3][1], rows[4][1] = 75, -80
+	return chainDeg(rows)
+}
+
+func shapedRows(name string) [6][4]float64 {
 	rows := [6][4]float64{{40, -90, 420, 0}, {450, 35, 20, 0}, {30, -90, 10, 0}, {0, 90, 440, 0}, {0, -90, 0, 0}, {0, 0, 105, 0}}
 	switch name {
+	case "parallel23":
+		rows[1][1] = 0
 	case "meet23":
 		rows[1][0] = 0
 	case "parallel12":
@@ -85,7 +149,7 @@ func shapedChain(name string) *Chain {
 	case "meet12":
 		rows[0][0] = 0
 	}
-	return chainDeg(rows)
+	return rows
 }
 
 func BenchmarkSmallest(b *testing.B) {

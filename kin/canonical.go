@@ -27,8 +27,8 @@ type casing struct {
 }
 
 // newCanonical returns the canonical form of a chain. snapped says that lengths
-// or angles within the tolerances were set to zero: the form then differs from
-// the arm by so much, and solutions have to be polished.
+// or angles within the tolerances, but beyond rounding, were set to zero: the form
+// then differs from the arm by so much, and solutions have to be polished.
 func newCanonical(c *Chain) (k canonical, o casing, snapped bool) {
 	var d [6]float64
 	for i := range c.rows {
@@ -38,12 +38,14 @@ func newCanonical(c *Chain) (k canonical, o casing, snapped bool) {
 			break
 		}
 		k.a[i], k.ca[i], k.sa[i] = r.A, c.ca[i], c.sa[i]
-		snapped = snap(&k.a[i], meetTol) || snapped
-		if snap(&k.sa[i], parallelTol) {
-			k.ca[i], snapped = math.Copysign(1, k.ca[i]), true
+		snapped = snap(&k.a[i], meetTol, lengthRounding) || snapped
+		snapped = snap(&k.sa[i], parallelTol, angleRounding) || snapped
+		snapped = snap(&k.ca[i], parallelTol, angleRounding) || snapped
+		if k.sa[i] == 0 {
+			k.ca[i] = math.Copysign(1, k.ca[i])
 		}
-		if snap(&k.ca[i], parallelTol) {
-			k.sa[i], snapped = math.Copysign(1, k.sa[i]), true
+		if k.ca[i] == 0 {
+			k.sa[i] = math.Copysign(1, k.sa[i])
 		}
 	}
 	for i := 5; i > 0; i-- {
@@ -63,7 +65,7 @@ func newCanonical(c *Chain) (k canonical, o casing, snapped bool) {
 	d[0] = 0
 	copy(k.d[:], d[:5])
 	for i := range k.d {
-		snapped = snap(&k.d[i], meetTol) || snapped
+		snapped = snap(&k.d[i], meetTol, lengthRounding) || snapped
 	}
 	return k, o, snapped
 }
@@ -90,14 +92,23 @@ func (c *Chain) straightened() (s *Chain, changed bool) {
 	return bareChain(base, rows, flange), true
 }
 
-// snap sets x to zero when it is smaller than tol and says whether that changed
-// anything.
-func snap(x *float64, tol float64) bool {
-	if *x == 0 || math.Abs(*x) > tol {
+// rounding is what may be left of a zero, in mm and rad, in rows that were computed
+// from axes: five such angles at the end of two metres move the flange by a tenth of
+// what counts as reached.
+const (
+	lengthRounding = 1e-11
+	angleRounding  = 1e-14
+)
+
+// snap sets x to zero when it is smaller than tol and says whether more than
+// rounding was lost.
+func snap(x *float64, tol, rounding float64) bool {
+	size := math.Abs(*x)
+	if size > tol {
 		return false
 	}
 	*x = 0
-	return true
+	return size > rounding
 }
 
 // core strips base and flange off a target.
@@ -201,7 +212,7 @@ func (k *canonical) shifted(t *Pose, size float64) (s canonical, target Pose, fi
 	first = math.Atan2(x.s, x.c)
 	s.a[0] = g.T.X*x.c + g.T.Y*x.s
 	delicate = sine < 1e-2 || math.Abs(s.a[0]) < 1e-2*size
-	snap(&s.a[0], almostParallel*size)
+	snap(&s.a[0], almostParallel*size, 0)
 	lift := g.T.Z - s.d[1]*z.Z
 	for i := 1; i < 5; i++ {
 		s.a[i], s.ca[i], s.sa[i] = k.a[i-1], k.ca[i-1], k.sa[i-1]
