@@ -178,7 +178,7 @@ func BenchmarkOnCircle(b *testing.B) {
 				k[i][j] = rng.NormFloat64()
 			}
 			var out [4]turn
-			n = onCircle(k[i][0], k[i][1], k[i][2], k[i][3], k[i][4], &out)
+			n = meet(k[i][0], k[i][1], k[i][2], k[i][3], k[i][4], &out)
 		}
 	}
 	b.ReportAllocs()
@@ -186,7 +186,7 @@ func BenchmarkOnCircle(b *testing.B) {
 	for b.Loop() {
 		var out [4]turn
 		k := &k[i&63]
-		onCircle(k[0], k[1], k[2], k[3], k[4], &out)
+		meet(k[0], k[1], k[2], k[3], k[4], &out)
 		i++
 	}
 }

@@ -2,28 +2,18 @@ package kin
 
 import "math"
 
-// circleConic collects the unit vectors (c, s) with 2p c^2 + d c + e s + g = 0,
-// whose greatest coefficient is 1.
-type circleConic struct {
-	p, d, e, g float64
-	n          int
-	found      *[4]turn
+// conic is what the curves a c^2 + b c s + d c + e s + f = 0 of one arm share: a
+// and b. They are turned so that the mixed term goes away,
+//
+//	2p c^2 + d c + e s + g = 0.
+type conic struct {
+	p     float64
+	inv   float64 // 1/(2p)
+	half  float64 // g - f
+	shift turn    // back from the turned coordinates
 }
 
-// onCircle finds the unit vectors (c, s), at most four, with
-//
-//	a*c*c + b*c*s + d*c + e*s + f = 0.
-//
-// The conic is turned so that it has no mixed term, then taken apart: among the
-// conics through its intersections with the unit circle, conic + lambda*circle,
-// some consist of two straight lines. The lambda of one such pair lies in a
-// known bracket, so the lines are always real and are found by a safeguarded
-// iteration; each meets the circle in at most two points (the classical
-// resolvent of a quartic, read geometrically). Every point is then polished on
-// the equation itself. Where two points fall together to within rounding, one of
-// them is given; what touches the circle only almost is given too, and the caller
-// checks it.
-func onCircle(a, b, d, e, f float64, out *[4]turn) int {
+func newConic(a, b float64) conic {
 	// a c^2 + b c s = p cos(2 psi - 2 delta) + a/2, and psi is turned by delta.
 	p := 0.5 * math.Sqrt(a*a+b*b)
 	shift := turn{1, 0}
@@ -35,23 +25,139 @@ func onCircle(a, b, d, e, f float64, out *[4]turn) int {
 			shift = toward(b, 2*p-a)
 		}
 	}
-	d, e = shift.back().apply(d, e)
-	g := f + a/2 - p
-	scale := math.Max(2*p, math.Max(math.Abs(d)+math.Abs(e), math.Abs(g)))
+	return conic{p: p, inv: 1 / (2 * p), half: a/2 - p, shift: shift}
+}
+
+// onCircle finds the unit vectors (c, s), at most four, that lie on the conic.
+// distinct says that no two of them can be halves of one.
+//
+// The conic is taken apart: among the conics through its intersections with the
+// unit circle, conic + lambda*circle, some consist of two straight lines. The
+// lambda of one such pair lies in a known bracket, so the lines are always real
+// and are found by iteration; each meets the circle in at most two points (the
+// classical resolvent of a quartic, read geometrically). Every point is then
+// polished on the equation itself. Where two points fall together to within
+// rounding, one of them is given; what touches the circle only almost is given
+// too, and the caller checks it.
+func (k *conic) onCircle(d, e, f float64, out *[4]turn) (n int, distinct bool) {
+	d, e = k.shift.back().apply(d, e)
+	g := f + k.half
+	n, distinct = cleanRoots(d*k.inv, e*k.inv, g*k.inv, out)
+	if !distinct {
+		n = k.closeRoots(d, e, g, out)
+	}
+	for i := range n {
+		out[i] = out[i].plus(k.shift)
+	}
+	return n, distinct
+}
+
+// cleanRoots finds the unit vectors with c^2 + d c + e s + g = 0 where they are
+// all far from falling together, and says so.
+func cleanRoots(d, e, g float64, out *[4]turn) (n int, ok bool) {
+	size := math.Abs(d) + math.Abs(e) + math.Abs(g)
+	if !(size < 1e3) {
+		return 0, false
+	}
+	t, ok := resolvent(d, e, g)
+	if !ok {
+		return 0, false
+	}
+	// (m c - ka)^2 - (l s - kb)^2, with ka^2 - kb^2 = g + t
+	m, l := math.Sqrt(1-t), math.Sqrt(t)
+	ka, kb := -d/(2*m), e/(2*l)
+	if t == 0 {
+		kb = math.Sqrt(ka*ka - g)
+	} else if t == 1 {
+		ka = math.Sqrt(kb*kb + g + 1)
+	}
+	for _, k := range [2]float64{ka + kb, ka - kb} {
+		hh := (1 - k) * (1 + k)
+		if hh > 1e-6 {
+			h := math.Sqrt(hh)
+			out[n] = turn{m*k - l*h, l*k + m*h}
+			out[n+1] = turn{m*k + l*h, l*k - m*h}
+			n += 2
+		} else if !(hh < -1e-6) {
+			return 0, false // the line all but touches the circle
+		}
+		l = -l
+	}
+	for i := range n {
+		q := &out[i]
+		v := (q.c+d)*q.c + e*q.s + g
+		slope := e*q.c - (2*q.c+d)*q.s
+		step := -v / slope
+		if !(math.Abs(slope) > 1e-4*(1+size) && math.Abs(step) < 1e-8) {
+			return 0, false
+		}
+		*q = turn{q.c - q.s*step, q.s + q.c*step}
+	}
+	return n, true
+}
+
+// resolvent returns a root within (0, 1) of
+//
+//	h(t) = (1-t) (t (g + t) + e^2/4) - t d^2/4,
+//
+// which is at least 0 at t = 0 and at most 0 at t = 1, by Halley's steps.
+func resolvent(d, e, g float64) (t float64, ok bool) {
+	de, dd := e*e/4, d*d/4
+	h2, h1 := 1-g, g-de-dd
+	// The start is the root of the parabola de + h1 t - g t^2: it lacks t^2 (1-t),
+	// which vanishes at both ends.
+	root := math.Sqrt(h1*h1 + 4*g*de)
+	if h1 < 0 {
+		t = 2 * de / (root - h1)
+	} else {
+		t = (h1 + root) / (2 * g)
+	}
+	lo, hi := 0.0, 1.0
+	for range 12 {
+		v := ((h2-t)*t+h1)*t + de
+		if v > 0 {
+			lo = t
+		} else {
+			hi = t
+		}
+		v1 := (2*h2-3*t)*t + h1
+		step := v * v1 / (v1*v1 - v*(h2-3*t))
+		next := t - step
+		if !(next >= lo && next <= hi) {
+			t = (lo + hi) / 2
+			continue
+		}
+		t = next
+		if math.Abs(step) <= 1e-3*min(t, 1-t) {
+			return t, true // what is left is the cube of it
+		}
+	}
+	return t, false
+}
+
+// circleConic collects the unit vectors (c, s) with 2p c^2 + d c + e s + g = 0,
+// whose greatest coefficient is 1.
+type circleConic struct {
+	p, d, e, g float64
+	n          int
+	found      *[4]turn
+}
+
+// closeRoots finds the unit vectors with 2p c^2 + d c + e s + g = 0 where some of
+// them may fall together.
+func (k *conic) closeRoots(d, e, g float64, out *[4]turn) int {
+	scale := math.Max(2*k.p, math.Max(math.Abs(d)+math.Abs(e), math.Abs(g)))
 	if scale == 0 {
 		return 0
 	}
 	scale = 1 / scale
-	q := circleConic{p: p * scale, d: d * scale, e: e * scale, g: g * scale, found: out}
+	q := circleConic{p: k.p * scale, d: d * scale, e: e * scale, g: g * scale, found: out}
 	if q.p <= 1e-12 {
 		q.cut(q.d, q.e, -q.g) // a straight line already
 	} else {
 		m, l, k1, k2 := splitConic(2*q.p, q.d, q.e, q.g)
 		q.cut(m, l, k1)
 		q.cut(m, -l, k2)
-	}
-	for i := range q.n {
-		out[i] = out[i].plus(shift)
 	}
 	return q.n
 }

@@ -8,6 +8,13 @@ import (
 	"pgregory.net/rapid"
 )
 
+// meet returns the unit vectors on a c^2 + b c s + d c + e s + f = 0.
+func meet(a, b, d, e, f float64, out *[4]turn) int {
+	k := newConic(a, b)
+	n, _ := k.onCircle(d, e, f, out)
+	return n
+}
+
 // Conics built from two straight lines that cut the unit circle at known angles:
 // all four intersections must be found.
 func TestOnCircleFindsAll(t *testing.T) {
@@ -37,7 +44,7 @@ func TestOnCircleFindsAll(t *testing.T) {
 		e := -(y1*k2 + y2*k1)
 		f := k1*k2 + y1*y2
 		var out [4]turn
-		n := onCircle(a, b, d, e, f, &out)
+		n := meet(a, b, d, e, f, &out)
 		if n != 4 {
 			t.Fatalf("%d roots, want 4: %v", n, out[:n])
 		}
@@ -76,14 +83,14 @@ func TestOnCircleDegenerate(t *testing.T) {
 		{"a double line", 1, 0, 0, 0, 0, 2},
 	} {
 		var out [4]turn
-		if n := onCircle(c.a, c.b, c.d, c.e, c.f, &out); n != c.want {
+		if n := meet(c.a, c.b, c.d, c.e, c.f, &out); n != c.want {
 			t.Errorf("%s: %d roots %v, want %d", c.name, n, out[:n], c.want)
 		}
 	}
 	// (1 - s)^2 = 0, a contact of fourth order at the top: the fourth root of
 	// rounding is all that can be asked.
 	var out [4]turn
-	n := onCircle(-1, 0, 0, -2, 2, &out)
+	n := meet(-1, 0, 0, -2, 2, &out)
 	if n == 0 {
 		t.Error("fourfold root missed")
 	}

@@ -125,7 +125,8 @@ func (w *parallel) solveOffset(t *Pose, px, py, pz, rx, ry, rz float64, seed *Jo
 	m := Vec{s*pz - w.ca[3]*w.d[4]/(w.sa[3]*w.a[4]), s * px, s * py}
 	yy := k.Z*k.Z + m.Z*m.Z
 	var roots [4]turn
-	n := onCircle(k.Y*k.Y+m.Y*m.Y-yy, 2*(k.Y*k.Z+m.Y*m.Z), 2*(k.X*k.Y+m.X*m.Y), 2*(k.X*k.Z+m.X*m.Z), k.X*k.X+m.X*m.X-1+yy, &roots)
+	curve := newConic(k.Y*k.Y+m.Y*m.Y-yy, 2*(k.Y*k.Z+m.Y*m.Z))
+	n, _ := curve.onCircle(2*(k.X*k.Y+m.X*m.Y), 2*(k.X*k.Z+m.X*m.Z), k.X*k.X+m.X*m.X-1+yy, &roots)
 	var found [8][2]turn
 	count := 0
 	for _, root := range roots[:n] {

@@ -135,30 +135,64 @@ func (w *spherical) placeMeet12(p Vec, seed *Joints, out *[4]placing) int {
 	return n
 }
 
+// pieper is what placeSkew's equations take from the arm alone.
+type pieper struct {
+	conic      conic
+	half       float64 // 1/(2 a1)
+	perSine    float64 // 1/sin(alpha1)
+	base       float64 // a1^2 + the part of |h|^2 that axis 3 doesn't change
+	g0, g1, g2 float64 // |h|^2 = g0 + g1 cos + g2 sin
+	x1, x2     float64 // g's x likewise, but for its constant
+	y2         float64 // g's y
+	z0, z2     float64 // h's z
+	rest       float64
+}
+
+func newPieper(w *spherical) (k pieper) {
+	a1 := w.a[0]
+	k.half, k.perSine = 1/(2*a1), 1/w.sa[0]
+	k.z0, k.z2 = w.d[1]+w.ca[1]*w.u.Z, w.sa[1]*w.l
+	k.g0 = w.a[1]*w.a[1] + w.d[1]*w.d[1] + w.u.Norm2() + 2*w.d[1]*w.ca[1]*w.u.Z
+	k.g1, k.g2 = 2*w.a[1]*w.l, 2*w.d[1]*w.sa[1]*w.l
+	k.base = a1*a1 + k.g0
+	k.x1, k.x2 = -k.g1*k.half, -k.g2*k.half
+	k.y2 = -w.ca[0] * k.z2 * k.perSine
+	yy := k.x2*k.x2 + k.y2*k.y2 + k.z2*k.z2
+	k.rest = k.z0*k.z0 - k.g0 + yy
+	k.conic = newConic(k.x1*k.x1-yy, 2*k.x1*k.x2)
+	return k
+}
+
 // placeSkew: with no two neighbours parallel or meeting, |p| and p_z give g's x
 // and y as linear functions of cos and sin of axis 3; that they belong to the g
 // of that axis 3 is a conic in the two (Pieper's quartic).
 func (w *spherical) placeSkew(p Vec, seed *Joints, out *[4]placing) int {
-	a1, ca, sa := w.a[0], w.ca[0], w.sa[0]
-	z0, z2 := w.d[1]+w.ca[1]*w.u.Z, w.sa[1]*w.l
-	g0 := w.a[1]*w.a[1] + w.d[1]*w.d[1] + w.u.Norm2() + 2*w.d[1]*w.ca[1]*w.u.Z
-	g1, g2 := 2*w.a[1]*w.l, 2*w.d[1]*w.sa[1]*w.l
-	x0, x1, x2 := (p.Norm2()-a1*a1-g0)/(2*a1), -g1/(2*a1), -g2/(2*a1)
-	y0, y2 := (p.Z-ca*z0)/sa, -ca*z2/sa
-	yy := x2*x2 + y2*y2 + z2*z2
-	var psi [4]turn
-	m := onCircle(x1*x1-yy, 2*x1*x2, 2*x0*x1-g1, 2*(x0*x2+y0*y2+z0*z2)-g2, x0*x0+y0*y0+z0*z0-g0+yy, &psi)
+	k := &w.pieper
+	ca, sa := w.ca[0], w.sa[0]
+	pp := p.X*p.X + p.Y*p.Y
+	x0, y0 := (pp+p.Z*p.Z-k.base)*k.half, (p.Z-ca*k.z0)*k.perSine
+	var psi [4]turn // axis 3 and the wrist centre's angle about it
+	m, distinct := k.conic.onCircle(2*x0*k.x1-k.g1, 2*(x0*k.x2+y0*k.y2+k.z0*k.z2)-k.g2, x0*x0+y0*y0+k.rest, &psi)
 	n := 0
-	for _, t := range psi[:m] {
-		gx, gy := x0+x1*t.c+x2*t.s, y0+y2*t.s
-		t3 := t.minus(w.phi)
-		_, h := w.third(t3)
-		t2, free2 := between(h.X, h.Y, gx, gy, seed[1])
-		t1, free1 := between(a1+gx, ca*gy-sa*h.Z, p.X, p.Y, seed[0])
-		out[n] = placing{t: [3]turn{t1, t2, t3}, loose: free1 || free2}
-		w.settle(p, &out[n])
+	for i := range m {
+		t := psi[i]
+		h := Vec{w.a[1] + w.l*t.c, w.ca[1]*w.l*t.s - w.sa[1]*w.u.Z, k.z0 + k.z2*t.s}
+		gx, gy := x0+k.x1*t.c+k.x2*t.s, y0+k.y2*t.s
+		ex, ey := w.a[0]+gx, ca*gy-sa*h.Z
+		q := &out[n]
+		var free1, free2 bool
+		q.t[1], free2 = between(h.X, h.Y, gx, gy, seed[1])
+		q.t[0], free1 = between(ex, ey, p.X, p.Y, seed[0])
+		q.t[2] = t.minus(w.phi)
+		q.front, q.elbow, q.loose = 0, 0, free1 || free2
+		// What the turns of axes 2 and 1 can't do is to change a length.
+		hh := h.X*h.X + h.Y*h.Y
+		long2, long1 := hh-(gx*gx+gy*gy), ex*ex+ey*ey-pp
+		if q.miss = settledMM; !(long2*long2*pp+long1*long1*hh <= 2*settledMM*settledMM*hh*pp) {
+			w.settle(p, q)
+		}
 		// A line that touches the circle is found twice.
-		if out[n].miss <= w.accept && !out[n].repeats(out[:n]) {
+		if q.miss <= w.accept && (distinct || !q.repeats(out[:n])) {
 			n++
 		}
 	}

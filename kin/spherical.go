@@ -15,6 +15,7 @@ type spherical struct {
 	// Angle of u about axis 3.
 	phi turn
 
+	pieper pieper  // skew
 	side   float64 // parallel23: the wrist centre's height along axis 2
 	sigma  float64 // cos(alpha2), or cos(alpha1), where that is +1 or -1
 	square bool    // axes 4-5 and 5-6 meet at right angles
@@ -77,6 +78,8 @@ func fitSpherical(k *canonical, off5 float64) (w spherical, ok bool) {
 		return w, k.a[0] != 0 || k.d[1] != 0
 	case k.a[0] == 0:
 		w.first = meet12
+	default:
+		w.pieper = newPieper(&w)
 	}
 	return w, true
 }
