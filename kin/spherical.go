@@ -19,7 +19,9 @@ type spherical struct {
 	side   float64 // parallel23: the wrist centre's height along axis 2
 	sigma  float64 // cos(alpha2), or cos(alpha1), where that is +1 or -1
 	square bool    // axes 4-5 and 5-6 meet at right angles
-	s45    float64 // then sin(alpha4) sin(alpha5), +1 or -1
+	s45    float64 // sin(alpha4) sin(alpha5): then +1 or -1
+	per45  float64 // 1/s45
+	cc45   float64 // cos(alpha4) cos(alpha5)
 	up     float64 // sign of the elbow sine that has the elbow up
 	flip   float64 // -1 when q5 = 0 stands for th5 = pi
 	accept float64 // greatest miss that counts as reached, mm
@@ -52,7 +54,8 @@ func fitSpherical(k *canonical, off5 float64) (w spherical, ok bool) {
 	w.l = math.Hypot(w.u.X, w.u.Y)
 	w.phi = toward(w.u.X, w.u.Y)
 	w.square = k.ca[3] == 0 && k.ca[4] == 0
-	w.s45 = k.sa[3] * k.sa[4]
+	w.s45, w.cc45 = k.sa[3]*k.sa[4], k.ca[3]*k.ca[4]
+	w.per45 = 1 / w.s45
 	for _, s := range w.sa[:3] {
 		w.delicate = w.delicate || s != 0 && math.Abs(s) < 0.1
 	}
@@ -107,12 +110,16 @@ func (w *spherical) solve(t *Pose, seed *Joints, out *Solutions) (miss float64) 
 		if !(p.miss <= w.accept) {
 			continue
 		}
+		sixth, fourth := w.tilted(&p.t, &t.R)
+		if math.Abs(w.cc45-sixth.Z) > math.Abs(w.s45)+w.tilt {
+			continue // more than axis 5 can do
+		}
 		if p.t[0] != first {
 			first = p.t[0]
 			q[0] = first.angle()
 		}
 		q[1], q[2] = p.t[1].angle(), p.t[2].angle()
-		w.orient(p, &t.R, &q, seed, out)
+		w.orient(p, sixth, fourth, &t.R, &q, seed, out)
 	}
 	if out.N > 0 || w.accept > reachTol {
 		return 0
@@ -131,7 +138,7 @@ func (w *spherical) solve(t *Pose, seed *Joints, out *Solutions) (miss float64) 
 		return -1 // the position is reached: it is the orientation that is not
 	}
 	q = Joints{best.t[0].angle(), best.t[1].angle(), best.t[2].angle()}
-	w.orient(&best, &t.R, &q, seed, out)
+	w.orientNear(&best, &t.R, &q, seed, out)
 	if out.N == 0 {
 		return -1
 	}

@@ -2,16 +2,88 @@ package kin
 
 import "math"
 
+// clearTilt is the square of the sine of the angle between axes 4 and 6 above which
+// they are told apart well enough to find the turn of each without the other.
+const clearTilt = 1e-4
+
+// tilted returns axis 6 in frame 3, whose z is axis 4, and axis 4 in frame 6, whose
+// z is axis 6, when axes 1 to 3 are turned by t and the core's orientation is r: the
+// last column and the last row of the wrist's rotation.
+func (w *spherical) tilted(t *[3]turn, r *Rot) (sixth, fourth Vec) {
+	m := r.Z
+	for i := range 3 {
+		ca, sa, c, s := w.ca[i], w.sa[i], t[i].c, t[i].s
+		y := c*m.Y - s*m.X
+		m = Vec{c*m.X + s*m.Y, ca*y + sa*m.Z, ca*m.Z - sa*y}
+	}
+	z := Vec{t[2].s * w.sa[2], -t[2].c * w.sa[2], w.ca[2]}
+	for i := 1; i >= 0; i-- {
+		ca, sa, c, s := w.ca[i], w.sa[i], t[i].c, t[i].s
+		y := ca*z.Y - sa*z.Z
+		z = Vec{c*z.X - s*y, s*z.X + c*y, sa*z.Y + ca*z.Z}
+	}
+	return m, Vec{z.Dot(r.X), z.Dot(r.Y), m.Z}
+}
+
 // orient adds the solutions for axes 4 to 6 to a placing, whose angles q has
-// already: those that give the core the orientation r.
-func (w *spherical) orient(p *placing, r *Rot, q *Joints, seed *Joints, out *Solutions) {
-	x3, y3 := w.frame3(&p.t)
-	if !w.square {
-		w.orientOblique(p, x3, y3, r, *q, seed, out)
+// already: those that give the core the orientation r, and thus axes 6 and 4 the
+// directions that tilted returns.
+func (w *spherical) orient(p *placing, sixth, fourth Vec, r *Rot, q, seed *Joints, out *Solutions) {
+	h2 := sixth.X*sixth.X + sixth.Y*sixth.Y
+	if h2 <= clearTilt {
+		w.orientNear(p, r, q, seed, out)
 		return
 	}
-	// Axis 6 in frame 3, where axis 4 is z: its tilt is the sine of axis 5, its
-	// direction the angle of axis 4.
+	if w.square {
+		w.orientSquare(p, sixth, fourth, math.Sqrt(h2), q, out)
+		return
+	}
+	c := (w.cc45 - sixth.Z) * w.per45
+	s2 := (1 - c) * (1 + c)
+	if s2 <= clearTilt {
+		w.orientNear(p, r, q, seed, out)
+		return
+	}
+	w.orientOblique(p, sixth, fourth, turn{c, math.Sqrt(s2)}, 1/h2, q, out)
+}
+
+// orientSquare: the tilt of axis 6 against axis 4, with the sine h, is axis 5.
+func (w *spherical) orientSquare(p *placing, sixth, fourth Vec, h float64, q *Joints, out *Solutions) {
+	f := 1 / h
+	g := w.sa[3] * f
+	f *= w.sa[4]
+	q4, q6 := turn{f * sixth.X, f * sixth.Y}.angle(), turn{g * fourth.X, -g * fourth.Y}.angle()
+	q5 := turn{-w.s45 * sixth.Z, h}.angle()
+	c, edge := w.config(p.front, p.elbow, h), edges(p.front, p.elbow, 1)
+	out.add(&Joints{q[0], q[1], q[2], q4, q5, q6}, c, edge, p.loose)
+	c.Flipped = !c.Flipped
+	out.add(&Joints{q[0], q[1], q[2], opposite(q4), -q5, opposite(q6)}, c, edge, p.loose)
+}
+
+// orientOblique: the wrist's axes meet at any angles, axis 5 is turned by t5 or back
+// by it. per is 1/h^2 for the sine h of the angle between axes 4 and 6.
+func (w *spherical) orientOblique(p *placing, sixth, fourth Vec, t5 turn, per float64, q *Joints, out *Solutions) {
+	// What the two directions would be without the turns of axes 4 and 6.
+	vx, vy := w.sa[4]*t5.s, -w.ca[3]*w.sa[4]*t5.c-w.sa[3]*w.ca[4]
+	ux, uy := w.sa[3]*t5.s, w.sa[3]*w.ca[4]*t5.c+w.ca[3]*w.sa[4]
+	vx, vy, ux, uy = vx*per, vy*per, ux*per, uy*per
+	a, b, c, d := sixth.X*vx, sixth.Y*vy, sixth.Y*vx, sixth.X*vy
+	e, f, g, h := fourth.X*ux, fourth.Y*uy, fourth.X*uy, fourth.Y*ux
+	q5 := t5.angle()
+	conf, edge := w.config(p.front, p.elbow, t5.s), edges(p.front, p.elbow, t5.s)
+	out.add(&Joints{q[0], q[1], q[2], turn{b + a, c - d}.angle(), q5, turn{f + e, g - h}.angle()}, conf, edge, p.loose)
+	conf.Flipped = !conf.Flipped
+	out.add(&Joints{q[0], q[1], q[2], turn{b - a, -c - d}.angle(), -q5, turn{f - e, g + h}.angle()}, conf, edge, p.loose)
+}
+
+// orientNear is orient where axes 4 and 6 are near a line, or a wrist of oblique axes
+// near the end of what it can do.
+func (w *spherical) orientNear(p *placing, r *Rot, q, seed *Joints, out *Solutions) {
+	x3, y3 := w.frame3(&p.t)
+	if !w.square {
+		w.orientNearEnd(p, x3, y3, r, *q, seed, out)
+		return
+	}
 	mx, my := x3.Dot(r.Z), y3.Dot(r.Z)
 	mz := x3.Cross(y3).Dot(r.Z)
 	h := math.Sqrt(mx*mx + my*my)
@@ -31,7 +103,7 @@ func (w *spherical) orient(p *placing, r *Rot, q *Joints, seed *Joints, out *Sol
 	if q5 == math.Pi {
 		minus5 = q5
 	}
-	c, edge := w.config(p.front, p.elbow, h), edges(p.front, p.elbow, 1)
+	c, edge := w.config(p.front, p.elbow, h), edges(p.front, p.elbow, h)
 	out.add(&Joints{q[0], q[1], q[2], q4, q5, q6}, c, edge, p.loose)
 	c.Flipped = !c.Flipped
 	out.add(&Joints{q[0], q[1], q[2], opposite(q4), minus5, opposite(q6)}, c, edge, p.loose)
@@ -80,9 +152,9 @@ func (w *spherical) orientAligned(p *placing, x3, y3 Vec, c5 float64, r *Rot, q 
 	out.add(&q, w.config(p.front, p.elbow, 0), edges(p.front, p.elbow, 0), true)
 }
 
-// orientOblique: the wrist's axes meet at any angles. Some orientations are then
+// orientNearEnd: the wrist's axes meet at any angles. Some orientations are then
 // out of reach.
-func (w *spherical) orientOblique(p *placing, x3, y3 Vec, r *Rot, q Joints, seed *Joints, out *Solutions) {
+func (w *spherical) orientNearEnd(p *placing, x3, y3 Vec, r *Rot, q Joints, seed *Joints, out *Solutions) {
 	z3 := x3.Cross(y3)
 	mx, my, mz := x3.Dot(r.Z), y3.Dot(r.Z), z3.Dot(r.Z)
 	fifth, over := w.axis5(mz, math.Sqrt(mx*mx+my*my))
