@@ -8,7 +8,8 @@ import "math"
 //	core = Rz(th1) Tx(a1) Rx(alpha1) Rz(th2) Tz(d2) Tx(a2) Rx(alpha2) ... Rz(th6)
 //
 // with th = q + off and outer = pre * core * post. Base, flange, the first
-// offset along axis 1 and all that follows axis 6 sit in pre and post. An offset
+// offset along axis 1, the zero positions of axes 1 and 6 and all that follows axis 6
+// sit in pre and post. An offset
 // along an axis that is parallel to the one before it is carried back to that
 // one, so the remaining d are properties of the geometry and not of how the rows
 // were written: axes i and i+1 meet when a_i = 0, three consecutive axes meet in
@@ -22,8 +23,8 @@ type canonical struct {
 // casing is what lies around the core.
 type casing struct {
 	preInv, postInv Pose
-	off             [6]float64
-	upright, square bool // preInv (postInv) does not turn
+	off             [6]float64 // 0 for axes 1 and 6
+	upright, square bool       // preInv (postInv) does not turn
 }
 
 // newCanonical returns the canonical form of a chain. snapped says that lengths
@@ -54,11 +55,14 @@ func newCanonical(c *Chain) (k canonical, o casing, snapped bool) {
 			d[i] = 0
 		}
 	}
-	lift := Pose{Identity, Vec{0, 0, d[0]}}
+	lift := Pose{aboutZ(o.off[0]), Vec{0, 0, d[0]}}
 	tail := Pose{
 		Rot{Vec{1, 0, 0}, Vec{0, c.ca[5], c.sa[5]}, Vec{0, -c.sa[5], c.ca[5]}},
 		Vec{c.rows[5].A, 0, d[5]},
 	}
+	zero := Pose{R: aboutZ(o.off[5])}
+	tail = zero.Mul(&tail)
+	o.off[0], o.off[5] = 0, 0
 	pre, post := c.base.Mul(&lift), tail.Mul(&c.flange)
 	o.preInv, o.postInv = pre.Inv(), post.Inv()
 	o.upright, o.square = o.preInv.R == Identity, o.postInv.R == Identity
@@ -68,6 +72,19 @@ func newCanonical(c *Chain) (k canonical, o casing, snapped bool) {
 		snapped = snap(&k.d[i], meetTol, lengthRounding) || snapped
 	}
 	return k, o, snapped
+}
+
+// aboutZ is the rotation about z by an angle; right angles are exact, as in a chain's
+// twists.
+func aboutZ(a float64) Rot {
+	s, c := math.Sincos(a)
+	if math.Abs(c) < 1e-15 {
+		c = 0
+	}
+	if math.Abs(s) < 1e-15 {
+		s = 0
+	}
+	return Rot{Vec{c, s, 0}, Vec{-s, c, 0}, Vec{0, 0, 1}}
 }
 
 // straightened returns the chain with axes that are all but parallel made so. Their
@@ -134,15 +151,22 @@ func (o *casing) remove(q []Joints) {
 			continue
 		}
 		for i := range q {
-			x := q[i][a] - off
-			if x > math.Pi {
-				x -= 2 * math.Pi
-			} else if x <= -math.Pi {
-				x += 2 * math.Pi
-			}
-			q[i][a] = x
+			q[i][a] = less(q[i][a], off)
 		}
 	}
+}
+
+// less returns a - b in (-pi, pi] for a and b in the same range, without a branch to
+// guess wrong.
+func less(a, b float64) float64 {
+	const rounder = 1.5 * (1 << 52) // adding it rounds to an integer
+	a -= b
+	turns := float64(a*(1/(2*math.Pi))) + rounder - rounder
+	a -= turns * (2 * math.Pi)
+	if a <= -math.Pi || a > math.Pi {
+		return math.Pi // rounded past it
+	}
+	return a
 }
 
 // link is the constant part after axis i.

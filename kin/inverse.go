@@ -109,13 +109,17 @@ func NewInverse(c *Chain) *Inverse {
 
 // fits prepares the solver of a family for the core as it stands.
 func (v *Inverse) fits(f Family) bool {
-	off5 := v.casing.off[4]
 	ok := false
 	switch f {
-	case SphericalWrist, SphericalShoulder:
-		v.ball, ok = fitSpherical(&v.core, off5)
+	case SphericalWrist:
+		v.ball, ok = fitSpherical(&v.core, &v.casing.off)
+	case SphericalShoulder:
+		off := Joints(v.casing.off)
+		off = mirrored(&off)
+		v.ball, ok = fitSpherical(&v.core, (*[6]float64)(&off))
+		v.ball.hasSide = false
 	case Parallel234, Parallel345:
-		v.planar, ok = fitParallel(&v.core, off5)
+		v.planar, ok = fitParallel(&v.core, v.casing.off[4])
 	case Spherical345, Spherical234:
 		k := &v.core
 		return k.a[2] == 0 && k.a[3] == 0 && k.d[3] == 0 && k.sa[2] != 0 && k.sa[3] != 0
@@ -140,23 +144,30 @@ func (v *Inverse) Solve(worldFlange *Pose, seed *Joints, out *Solutions) {
 		out.Config[0], out.Edge[0], out.Loose[0] = Config{}, Config{}, false
 		return
 	}
-	miss := 0.0
-	switch v.family {
-	case Numerical:
+	if v.family == Numerical {
 		v.search(worldFlange, seed, out)
 		return
-	case SphericalWrist:
-		t := v.casing.core(worldFlange)
-		th := v.canonical(seed)
-		miss = v.ball.solve(&t, &th, out)
-	case Parallel234:
-		t := v.casing.core(worldFlange)
-		th := v.canonical(seed)
-		v.planar.solve(&t, &th, out)
-	default:
-		miss = v.solveTurned(worldFlange, seed, out)
 	}
-	v.casing.remove(out.Q[:out.N])
+	t := v.casing.core(worldFlange)
+	th := v.canonical(seed)
+	miss := 0.0
+	switch v.family {
+	case SphericalWrist:
+		miss = v.ball.solve(&t, &th, out)
+	case SphericalShoulder:
+		t = t.Inv()
+		th = mirrored(&th)
+		miss = v.ball.solve(&t, &th, out)
+		for i := range out.N {
+			mirror(&out.Q[i])
+		}
+	case Parallel234:
+		v.planar.solve(&t, &th, out)
+		v.casing.remove(out.Q[:out.N])
+	default:
+		v.solveTurned(&t, th, out)
+		v.casing.remove(out.Q[:out.N])
+	}
 	v.conclude(worldFlange, seed, miss, out)
 }
 
@@ -196,9 +207,9 @@ func (v *Inverse) canonical(q *Joints) Joints {
 }
 
 // solveTurned solves by way of the reversed or the shifted arm.
-func (v *Inverse) solveTurned(worldFlange *Pose, seed *Joints, out *Solutions) (miss float64) {
-	t := v.casing.core(worldFlange)
-	th := v.canonical(seed)
+// t is the target for the core and th the seed.
+func (v *Inverse) solveTurned(target *Pose, th Joints, out *Solutions) {
+	t := *target
 	if v.reversed {
 		t = t.Inv()
 		th = mirrored(&th)
@@ -210,8 +221,6 @@ func (v *Inverse) solveTurned(worldFlange *Pose, seed *Joints, out *Solutions) (
 		out.Complete = !delicate
 		th = Joints{th[5] + first, th[0] + second, th[1], th[2], th[3], th[4]}
 		v.solveShifted(&core, &target, &th, out)
-	} else if v.family == SphericalShoulder {
-		miss = v.ball.solve(&t, &th, out)
 	} else {
 		v.planar.solve(&t, &th, out)
 	}
@@ -228,12 +237,11 @@ func (v *Inverse) solveTurned(worldFlange *Pose, seed *Joints, out *Solutions) (
 			q[a] = wrapAngle(q[a])
 		}
 	}
-	return miss
 }
 
 func (v *Inverse) solveShifted(core *canonical, target *Pose, th *Joints, out *Solutions) {
 	if v.family == Spherical345 || v.family == Spherical234 {
-		if w, ok := fitSpherical(core, 0); ok {
+		if w, ok := fitSpherical(core, &[6]float64{}); ok {
 			w.accept, w.tilt = almostParallel*v.size, almostParallel
 			w.solve(target, th, out)
 		}
@@ -248,4 +256,18 @@ func (v *Inverse) solveShifted(core *canonical, target *Pose, th *Joints, out *S
 // mirrored returns the angles of the reversed arm.
 func mirrored(q *Joints) Joints {
 	return Joints{-q[5], -q[4], -q[3], -q[2], -q[1], -q[0]}
+}
+
+// mirror does the same in place, for angles in (-pi, pi], and keeps them there.
+func mirror(q *Joints) {
+	for i := range 3 {
+		a, b := -q[i], -q[5-i]
+		if a == -math.Pi {
+			a = math.Pi
+		}
+		if b == -math.Pi {
+			b = math.Pi
+		}
+		q[i], q[5-i] = b, a
+	}
 }

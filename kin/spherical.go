@@ -14,6 +14,9 @@ type spherical struct {
 	l float64 // its distance from axis 3
 	// Angle of u about axis 3.
 	phi turn
+	// The canonical angles at which the arm's own are zero; none for axes 1 and 6.
+	off  [6]float64
+	zero [3]turn // of axes 2, 3 and 4
 
 	pieper pieper  // skew
 	side   float64 // parallel23: the wrist centre's height along axis 2
@@ -45,7 +48,7 @@ const (
 
 // fitSpherical prepares the solution, or reports that the arm has no spherical
 // wrist or can't place it freely.
-func fitSpherical(k *canonical, off5 float64) (w spherical, ok bool) {
+func fitSpherical(k *canonical, off *[6]float64) (w spherical, ok bool) {
 	if k.a[3] != 0 || k.a[4] != 0 || k.d[4] != 0 || k.sa[3] == 0 || k.sa[4] == 0 {
 		return w, false
 	}
@@ -53,6 +56,10 @@ func fitSpherical(k *canonical, off5 float64) (w spherical, ok bool) {
 	w.u = Vec{k.a[2], -k.sa[2] * k.d[3], k.d[2] + k.ca[2]*k.d[3]}
 	w.l = math.Hypot(w.u.X, w.u.Y)
 	w.phi = toward(w.u.X, w.u.Y)
+	w.off = *off
+	for i := range w.zero {
+		w.zero[i] = turnOf(off[i+1])
+	}
 	w.square = k.ca[3] == 0 && k.ca[4] == 0
 	w.s45, w.cc45 = k.sa[3]*k.sa[4], k.ca[3]*k.ca[4]
 	w.per45 = 1 / w.s45
@@ -61,7 +68,7 @@ func fitSpherical(k *canonical, off5 float64) (w spherical, ok bool) {
 	}
 	w.up = -math.Copysign(1, k.sa[0]*k.a[1])
 	w.flip = 1
-	if math.Cos(off5) < -0.5 {
+	if math.Cos(off[4]) < -0.5 {
 		w.flip = -1
 	}
 	if w.l == 0 {
@@ -96,8 +103,8 @@ type placing struct {
 	loose bool    // member of a continuous family
 }
 
-// solve appends the solutions, in canonical angles, for the core pose t. Where
-// there are none it adds the nearest approach and returns its miss in mm, or a
+// solve appends the solutions, in the arm's own angles, for the core pose t. The seed
+// is in canonical ones. Where there are none it adds the nearest approach and returns its miss in mm, or a
 // negative number when it found none.
 func (w *spherical) solve(t *Pose, seed *Joints, out *Solutions) (miss float64) {
 	var all [4]placing
@@ -118,7 +125,7 @@ func (w *spherical) solve(t *Pose, seed *Joints, out *Solutions) (miss float64) 
 			first = p.t[0]
 			q[0] = first.angle()
 		}
-		q[1], q[2] = p.t[1].angle(), p.t[2].angle()
+		q[1], q[2] = w.second(p)
 		w.orient(p, sixth, fourth, &t.R, &q, seed, out)
 	}
 	if out.N > 0 || w.accept > reachTol {
@@ -137,13 +144,19 @@ func (w *spherical) solve(t *Pose, seed *Joints, out *Solutions) (miss float64) 
 	if best.miss <= reachTol {
 		return -1 // the position is reached: it is the orientation that is not
 	}
-	q = Joints{best.t[0].angle(), best.t[1].angle(), best.t[2].angle()}
+	q[0] = best.t[0].angle()
+	q[1], q[2] = w.second(&best)
 	w.orientNear(&best, &t.R, &q, seed, out)
 	if out.N == 0 {
 		return -1
 	}
 	out.N = 1
 	return best.miss
+}
+
+// second returns the angles of axes 2 and 3 of a placing.
+func (w *spherical) second(p *placing) (q2, q3 float64) {
+	return p.t[1].minus(w.zero[0]).angle(), p.t[2].minus(w.zero[1]).angle()
 }
 
 // place finds the positions of axes 1 to 3 that bring the wrist centre to p.

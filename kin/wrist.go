@@ -52,12 +52,14 @@ func (w *spherical) orientSquare(p *placing, sixth, fourth Vec, h float64, q *Jo
 	f := 1 / h
 	g := w.sa[3] * f
 	f *= w.sa[4]
-	q4, q6 := turn{f * sixth.X, f * sixth.Y}.angle(), turn{g * fourth.X, -g * fourth.Y}.angle()
+	q4 := turn{f * sixth.X, f * sixth.Y}.minus(w.zero[2]).angle()
 	q5 := turn{-w.s45 * sixth.Z, h}.angle()
-	c, edge := w.config(p.front, p.elbow, h), edges(p.front, p.elbow, 1)
-	out.add(&Joints{q[0], q[1], q[2], q4, q5, q6}, c, edge, p.loose)
+	q6 := turn{g * fourth.X, -g * fourth.Y}.angle()
+	plus, minus := w.fifth(q5)
+	c, edge := w.side5(p, h)
+	out.add(&Joints{q[0], q[1], q[2], q4, plus, q6}, c, edge, p.loose)
 	c.Flipped = !c.Flipped
-	out.add(&Joints{q[0], q[1], q[2], opposite(q4), -q5, opposite(q6)}, c, edge, p.loose)
+	out.add(&Joints{q[0], q[1], q[2], opposite(q4), minus, opposite(q6)}, c, edge, p.loose)
 }
 
 // orientOblique: the wrist's axes meet at any angles, axis 5 is turned by t5 or back
@@ -66,14 +68,40 @@ func (w *spherical) orientOblique(p *placing, sixth, fourth Vec, t5 turn, per fl
 	// What the two directions would be without the turns of axes 4 and 6.
 	vx, vy := w.sa[4]*t5.s, -w.ca[3]*w.sa[4]*t5.c-w.sa[3]*w.ca[4]
 	ux, uy := w.sa[3]*t5.s, w.sa[3]*w.ca[4]*t5.c+w.ca[3]*w.sa[4]
-	vx, vy, ux, uy = vx*per, vy*per, ux*per, uy*per
-	a, b, c, d := sixth.X*vx, sixth.Y*vy, sixth.Y*vx, sixth.X*vy
-	e, f, g, h := fourth.X*ux, fourth.Y*uy, fourth.X*uy, fourth.Y*ux
-	q5 := t5.angle()
-	conf, edge := w.config(p.front, p.elbow, t5.s), edges(p.front, p.elbow, t5.s)
-	out.add(&Joints{q[0], q[1], q[2], turn{b + a, c - d}.angle(), q5, turn{f + e, g - h}.angle()}, conf, edge, p.loose)
-	conf.Flipped = !conf.Flipped
-	out.add(&Joints{q[0], q[1], q[2], turn{b - a, -c - d}.angle(), -q5, turn{f - e, g + h}.angle()}, conf, edge, p.loose)
+	x, y := w.zero[2].back().apply(sixth.X*per, sixth.Y*per)
+	a, b, c, d := x*vx, y*vy, y*vx, x*vy
+	x, y = fourth.X*per, fourth.Y*per
+	e, f, g, h := x*ux, y*uy, x*uy, y*ux
+	plus, minus := w.fifth(t5.angle())
+	side, edge := w.side5(p, t5.s)
+	out.add(&Joints{q[0], q[1], q[2], turn{b + a, c - d}.angle(), plus, turn{f + e, g - h}.angle()}, side, edge, p.loose)
+	side.Flipped = !side.Flipped
+	out.add(&Joints{q[0], q[1], q[2], turn{b - a, -c - d}.angle(), minus, turn{f - e, g + h}.angle()}, side, edge, p.loose)
+}
+
+// fifth returns the arm's own angles of axis 5 for the canonical ones a and -a, a in
+// (0, pi).
+func (w *spherical) fifth(a float64) (plus, minus float64) {
+	if w.off[4] == 0 {
+		return a, -a
+	}
+	return less(a, w.off[4]), less(-a, w.off[4])
+}
+
+// side5 returns the configuration of a placing with the sine wrist of axis 5, and the
+// alignments on which it lies.
+func (w *spherical) side5(p *placing, wrist float64) (c, edge Config) {
+	if !w.hasSide {
+		return c, edge
+	}
+	return w.config(p.front, p.elbow, wrist), edges(p.front, p.elbow, wrist)
+}
+
+// addNear adds a solution whose wrist is in canonical angles.
+func (w *spherical) addNear(p *placing, q *Joints, wrist float64, loose bool, out *Solutions) {
+	q[3], q[4] = less(q[3], w.off[3]), less(q[4], w.off[4])
+	c, edge := w.side5(p, wrist)
+	out.add(q, c, edge, loose)
 }
 
 // orientNear is orient where axes 4 and 6 are near a line, or a wrist of oblique axes
@@ -103,10 +131,8 @@ func (w *spherical) orientNear(p *placing, r *Rot, q, seed *Joints, out *Solutio
 	if q5 == math.Pi {
 		minus5 = q5
 	}
-	c, edge := w.config(p.front, p.elbow, h), edges(p.front, p.elbow, h)
-	out.add(&Joints{q[0], q[1], q[2], q4, q5, q6}, c, edge, p.loose)
-	c.Flipped = !c.Flipped
-	out.add(&Joints{q[0], q[1], q[2], opposite(q4), minus5, opposite(q6)}, c, edge, p.loose)
+	w.addNear(p, &Joints{q[0], q[1], q[2], q4, q5, q6}, h, p.loose, out)
+	w.addNear(p, &Joints{q[0], q[1], q[2], opposite(q4), minus5, opposite(q6)}, -h, p.loose, out)
 }
 
 // opposite returns a + pi in (-pi, pi] for a in the same range.
@@ -149,7 +175,7 @@ func (w *spherical) orientAligned(p *placing, x3, y3 Vec, c5 float64, r *Rot, q 
 	q[3] = wrapAngle(seed[3] - w.s45*math.Copysign(rest/2, rest*c5))
 	q[5] = sixth(q[3])
 	q[4] = math.Atan2(0, c5)
-	out.add(&q, w.config(p.front, p.elbow, 0), edges(p.front, p.elbow, 0), true)
+	w.addNear(p, &q, 0, true, out)
 }
 
 // orientNearEnd: the wrist's axes meet at any angles. Some orientations are then
@@ -174,7 +200,7 @@ func (w *spherical) orientNearEnd(p *placing, x3, y3 Vec, r *Rot, q Joints, seed
 		x5 := x3.Scale(ux).AddScaled(uy, y3).AddScaled(w.sa[3]*t5.s, z3)
 		q[3], q[4] = t4.angle(), t5.angle()
 		q[5] = turn{x5.Dot(r.X), -x5.Dot(r.Y)}.angle()
-		out.add(&q, w.config(p.front, p.elbow, t5.s), edges(p.front, p.elbow, t5.s), loose)
+		w.addNear(p, &q, t5.s, loose, out)
 		if i == 0 && fifth.s == 0 {
 			return
 		}
