@@ -20,21 +20,27 @@ type canonical struct {
 	sa   [5]float64
 }
 
-// casing is what lies around the core.
+// casing is what lies around the core: the core's target is left * outer * right, or
+// left * outer^-1 * right where the arm is read backwards.
 type casing struct {
-	preInv, postInv Pose
-	off             [6]float64 // 0 for axes 1 and 6
-	upright, square bool       // preInv (postInv) does not turn
+	left, right           Pose
+	plainLeft, plainRight bool // they don't turn
+	inverse               bool
+	off                   [6]float64 // 0 for axes 1 and 6
+}
+
+func newCasing(left, right Pose, inverse bool, off [6]float64) casing {
+	return casing{left, right, left.R == Identity, right.R == Identity, inverse, off}
 }
 
 // newCanonical returns the canonical form of a chain. snapped says that lengths
 // or angles within the tolerances, but beyond rounding, were set to zero: the form
 // then differs from the arm by so much, and solutions have to be polished.
-func newCanonical(c *Chain) (k canonical, o casing, snapped bool) {
-	var d [6]float64
+func newCanonical(c *Chain) (k canonical, forth, back casing, snapped bool) {
+	var d, off [6]float64
 	for i := range c.rows {
 		r := &c.rows[i]
-		d[i], o.off[i] = r.D, wrapAngle(r.Offset)
+		d[i], off[i] = r.D, wrapAngle(r.Offset)
 		if i == 5 {
 			break
 		}
@@ -55,23 +61,23 @@ func newCanonical(c *Chain) (k canonical, o casing, snapped bool) {
 			d[i] = 0
 		}
 	}
-	lift := Pose{aboutZ(o.off[0]), Vec{0, 0, d[0]}}
+	lift := Pose{aboutZ(off[0]), Vec{0, 0, d[0]}}
 	tail := Pose{
 		Rot{Vec{1, 0, 0}, Vec{0, c.ca[5], c.sa[5]}, Vec{0, -c.sa[5], c.ca[5]}},
 		Vec{c.rows[5].A, 0, d[5]},
 	}
-	zero := Pose{R: aboutZ(o.off[5])}
+	zero := Pose{R: aboutZ(off[5])}
 	tail = zero.Mul(&tail)
-	o.off[0], o.off[5] = 0, 0
+	off[0], off[5] = 0, 0
 	pre, post := c.base.Mul(&lift), tail.Mul(&c.flange)
-	o.preInv, o.postInv = pre.Inv(), post.Inv()
-	o.upright, o.square = o.preInv.R == Identity, o.postInv.R == Identity
+	forth = newCasing(pre.Inv(), post.Inv(), false, off)
+	back = newCasing(post, pre, true, off)
 	d[0] = 0
 	copy(k.d[:], d[:5])
 	for i := range k.d {
 		snapped = snap(&k.d[i], meetTol, lengthRounding) || snapped
 	}
-	return k, o, snapped
+	return k, forth, back, snapped
 }
 
 // aboutZ is the rotation about z by an angle; right angles are exact, as in a chain's
@@ -129,18 +135,24 @@ func snap(x *float64, tol, rounding float64) bool {
 }
 
 // core strips base and flange off a target.
-func (o *casing) core(worldFlange *Pose) Pose {
-	t := *worldFlange
-	if o.upright {
-		t.T = t.T.Add(o.preInv.T)
+func (o *casing) core(worldFlange, t *Pose) {
+	f, r := worldFlange, &o.right
+	if o.inverse {
+		t.T = f.ApplyInv(r.T)
+		t.R.X, t.R.Y, t.R.Z = f.R.ApplyInv(r.R.X), f.R.ApplyInv(r.R.Y), f.R.ApplyInv(r.R.Z)
 	} else {
-		t = o.preInv.Mul(worldFlange)
+		t.T, t.R = f.Apply(r.T), f.R
+		if !o.plainRight {
+			t.R.X, t.R.Y, t.R.Z = f.R.Apply(r.R.X), f.R.Apply(r.R.Y), f.R.Apply(r.R.Z)
+		}
 	}
-	t.T = t.Apply(o.postInv.T)
-	if !o.square {
-		t.R = t.R.Mul(&o.postInv.R)
+	l := &o.left
+	if o.plainLeft {
+		t.T = t.T.Add(l.T)
+		return
 	}
-	return t
+	t.T = l.Apply(t.T)
+	t.R.X, t.R.Y, t.R.Z = l.R.Apply(t.R.X), l.R.Apply(t.R.Y), l.R.Apply(t.R.Z)
 }
 
 // remove takes the offsets off canonical angles in (-pi, pi]; what is left is in

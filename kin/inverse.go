@@ -80,9 +80,9 @@ func NewInverse(c *Chain) *Inverse {
 	if prismatic {
 		return v
 	}
-	core, casing, snapped := newCanonical(c)
-	back := core.reversed()
-	v.casing, v.polish = casing, snapped || moved
+	core, forth, back, snapped := newCanonical(c)
+	turned := core.reversed()
+	v.polish = snapped || moved
 	for _, try := range [...]struct {
 		family   Family
 		reversed bool
@@ -93,9 +93,9 @@ func NewInverse(c *Chain) *Inverse {
 		{Spherical345, false, true}, {Spherical234, true, true},
 		{Parallel123, false, true}, {Parallel456, true, true},
 	} {
-		v.core, v.reversed, v.shift = core, try.reversed, try.shift
+		v.core, v.casing, v.reversed, v.shift = core, forth, try.reversed, try.shift
 		if try.reversed {
-			v.core = back
+			v.core, v.casing = turned, back
 		}
 		if v.fits(try.family) {
 			v.family = try.family
@@ -148,14 +148,14 @@ func (v *Inverse) Solve(worldFlange *Pose, seed *Joints, out *Solutions) {
 		v.search(worldFlange, seed, out)
 		return
 	}
-	t := v.casing.core(worldFlange)
+	var t Pose
+	v.casing.core(worldFlange, &t)
 	th := v.canonical(seed)
 	miss := 0.0
 	switch v.family {
 	case SphericalWrist:
 		miss = v.ball.solve(&t, &th, out)
 	case SphericalShoulder:
-		t = t.Inv()
 		th = mirrored(&th)
 		miss = v.ball.solve(&t, &th, out)
 		for i := range out.N {
@@ -208,21 +208,19 @@ func (v *Inverse) canonical(q *Joints) Joints {
 
 // solveTurned solves by way of the reversed or the shifted arm.
 // t is the target for the core and th the seed.
-func (v *Inverse) solveTurned(target *Pose, th Joints, out *Solutions) {
-	t := *target
+func (v *Inverse) solveTurned(t *Pose, th Joints, out *Solutions) {
 	if v.reversed {
-		t = t.Inv()
 		th = mirrored(&th)
 	}
 	var first, second float64
 	if v.shift {
-		core, target, f, s, delicate := v.core.shifted(&t, v.size)
+		core, target, f, s, delicate := v.core.shifted(t, v.size)
 		first, second = f, s
 		out.Complete = !delicate
 		th = Joints{th[5] + first, th[0] + second, th[1], th[2], th[3], th[4]}
 		v.solveShifted(&core, &target, &th, out)
 	} else {
-		v.planar.solve(&t, &th, out)
+		v.planar.solve(t, &th, out)
 	}
 	out.HasConfig = false
 	for i := range out.N {

@@ -237,8 +237,9 @@ func (w *spherical) centre(t *[3]turn) (p Vec, d [3]Vec) {
 	return p, d
 }
 
-// settledMM is the miss at which a placing is as good as rounding lets it be.
-const settledMM = 2e-11
+// settledMM is the miss at which a placing is good enough: a tenth of what counts as
+// reached.
+const settledMM = 1e-10
 
 // settle measures by how much a placing misses p and takes away rounding, or
 // what a conic's root lacks, by Newton steps.
