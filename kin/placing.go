@@ -163,6 +163,10 @@ func newPieper(w *spherical) (k pieper) {
 	return k
 }
 
+// offAxis is the square of a distance from an axis, mm^2, next to which settledMM
+// vanishes.
+const offAxis = 1e-3
+
 // placeSkew: with no two neighbours parallel or meeting, |p| and p_z give g's x
 // and y as linear functions of cos and sin of axis 3; that they belong to the g
 // of that axis 3 is a conic in the two (Pieper's quartic).
@@ -173,6 +177,7 @@ func (w *spherical) placeSkew(p Vec, seed *Joints, out *[4]placing) int {
 	x0, y0 := (pp+p.Z*p.Z-k.base)*k.half, (p.Z-ca*k.z0)*k.perSine
 	var psi [4]turn // axis 3 and the wrist centre's angle about it
 	m, distinct := k.conic.onCircle(2*x0*k.x1-k.g1, 2*(x0*k.x2+y0*k.y2+k.z0*k.z2)-k.g2, x0*x0+y0*y0+k.rest, &psi)
+	perPP := 1 / pp
 	n := 0
 	for i := range m {
 		t := psi[i]
@@ -180,15 +185,22 @@ func (w *spherical) placeSkew(p Vec, seed *Joints, out *[4]placing) int {
 		gx, gy := x0+k.x1*t.c+k.x2*t.s, y0+k.y2*t.s
 		ex, ey := w.a[0]+gx, ca*gy-sa*h.Z
 		q := &out[n]
-		var free1, free2 bool
-		q.t[1], free2 = between(h.X, h.Y, gx, gy, seed[1])
-		q.t[0], free1 = between(ex, ey, p.X, p.Y, seed[0])
-		q.t[2] = t.minus(w.phi)
-		q.front, q.elbow, q.loose = 0, 0, free1 || free2
+		q.t[2], q.miss, q.front, q.elbow, q.loose = t.minus(w.phi), settledMM, 0, 0, false
 		// What the turns of axes 2 and 1 can't do is to change a length.
 		hh := h.X*h.X + h.Y*h.Y
-		long2, long1 := hh-(gx*gx+gy*gy), ex*ex+ey*ey-pp
-		if q.miss = settledMM; !(long2*long2*pp+long1*long1*hh <= 2*settledMM*settledMM*hh*pp) {
+		long2, long1 := hh-(gx*gx+gy*gy), pp-(ex*ex+ey*ey)
+		if min(hh, pp) > offAxis && long2*long2*pp+long1*long1*hh <= 2*settledMM*settledMM*hh*pp {
+			// 1/sqrt(hh (hh - long2)), and the same for axis 1
+			f := 1 / hh
+			f += f * f * long2 / 2
+			q.t[1] = turn{(h.X*gx + h.Y*gy) * f, (h.X*gy - h.Y*gx) * f}
+			f = perPP + perPP*perPP*long1/2
+			q.t[0] = turn{(ex*p.X + ey*p.Y) * f, (ex*p.Y - ey*p.X) * f}
+		} else {
+			var free1, free2 bool
+			q.t[1], free2 = between(h.X, h.Y, gx, gy, seed[1])
+			q.t[0], free1 = between(ex, ey, p.X, p.Y, seed[0])
+			q.loose = free1 || free2
 			w.settle(p, q)
 		}
 		// A line that touches the circle is found twice.

@@ -34,12 +34,18 @@ type Solutions struct {
 
 // add appends a solution.
 func (s *Solutions) add(q *Joints, c, edge Config, loose bool) {
-	if s.N == MaxSolutions {
-		return
+	if s.N < MaxSolutions {
+		*s.next(c, edge, loose) = *q
 	}
-	s.Q[s.N], s.Config[s.N], s.Edge[s.N], s.Loose[s.N] = *q, c, edge, loose
+}
+
+// next appends a solution whose axes are to be filled in; there must be room.
+func (s *Solutions) next(c, edge Config, loose bool) *Joints {
+	n := s.N
+	s.Config[n], s.Edge[n], s.Loose[n] = c, edge, loose
 	s.Singular = s.Singular || loose
-	s.N++
+	s.N = n + 1
+	return &s.Q[n]
 }
 
 // Is reports whether solution i has the configuration c, on either side of an

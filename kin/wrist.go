@@ -57,9 +57,11 @@ func (w *spherical) orientSquare(p *placing, sixth, fourth Vec, h float64, q *Jo
 	q6 := turn{g * fourth.X, -g * fourth.Y}.angle()
 	plus, minus := w.fifth(q5)
 	c, edge := w.side5(p, h)
-	out.add(&Joints{q[0], q[1], q[2], q4, plus, q6}, c, edge, p.loose)
+	a := out.next(c, edge, p.loose)
+	a[0], a[1], a[2], a[3], a[4], a[5] = q[0], q[1], q[2], q4, plus, q6
 	c.Flipped = !c.Flipped
-	out.add(&Joints{q[0], q[1], q[2], opposite(q4), minus, opposite(q6)}, c, edge, p.loose)
+	a = out.next(c, edge, p.loose)
+	a[0], a[1], a[2], a[3], a[4], a[5] = q[0], q[1], q[2], opposite(q4), minus, opposite(q6)
 }
 
 // orientOblique: the wrist's axes meet at any angles, axis 5 is turned by t5 or back
@@ -74,9 +76,13 @@ func (w *spherical) orientOblique(p *placing, sixth, fourth Vec, t5 turn, per fl
 	e, f, g, h := x*ux, y*uy, x*uy, y*ux
 	plus, minus := w.fifth(t5.angle())
 	side, edge := w.side5(p, t5.s)
-	out.add(&Joints{q[0], q[1], q[2], turn{b + a, c - d}.angle(), plus, turn{f + e, g - h}.angle()}, side, edge, p.loose)
+	to := out.next(side, edge, p.loose)
+	to[0], to[1], to[2] = q[0], q[1], q[2]
+	to[3], to[4], to[5] = turn{b + a, c - d}.angle(), plus, turn{f + e, g - h}.angle()
 	side.Flipped = !side.Flipped
-	out.add(&Joints{q[0], q[1], q[2], turn{b - a, -c - d}.angle(), minus, turn{f - e, g + h}.angle()}, side, edge, p.loose)
+	to = out.next(side, edge, p.loose)
+	to[0], to[1], to[2] = q[0], q[1], q[2]
+	to[3], to[4], to[5] = turn{b - a, -c - d}.angle(), minus, turn{f - e, g + h}.angle()
 }
 
 // fifth returns the arm's own angles of axis 5 for the canonical ones a and -a, a in
