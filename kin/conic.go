@@ -59,26 +59,18 @@ func cleanRoots(d, e, g float64, out *[4]turn) (n int, ok bool) {
 	if !(size < 1e3) {
 		return 0, false
 	}
-	t, ok := resolvent(d, e, g)
+	m, l, ka, kb, ok := splitClean(d, e, g)
 	if !ok {
 		return 0, false
 	}
-	// (m c - ka)^2 - (l s - kb)^2, with ka^2 - kb^2 = g + t
-	m, l := math.Sqrt(1-t), math.Sqrt(t)
-	ka, kb := -d/(2*m), e/(2*l)
-	if t == 0 {
-		kb = math.Sqrt(ka*ka - g)
-	} else if t == 1 {
-		ka = math.Sqrt(kb*kb + g + 1)
-	}
 	for _, k := range [2]float64{ka + kb, ka - kb} {
 		hh := (1 - k) * (1 + k)
-		if hh > 1e-6 {
+		if hh > 1e-5 {
 			h := math.Sqrt(hh)
 			out[n] = turn{m*k - l*h, l*k + m*h}
 			out[n+1] = turn{m*k + l*h, l*k - m*h}
 			n += 2
-		} else if !(hh < -1e-6) {
+		} else if !(hh < -1e-5) {
 			return 0, false // the line all but touches the circle
 		}
 		l = -l
@@ -94,6 +86,24 @@ func cleanRoots(d, e, g float64, out *[4]turn) (n int, ok bool) {
 		*q = turn{q.c - q.s*step, q.s + q.c*step}
 	}
 	return n, true
+}
+
+// splitClean writes c^2 + d c + e s + g, on the circle, as
+// (m c - ka)^2 - (l s - kb)^2 with m^2 + l^2 = 1. It reports false where rounding may
+// move the lines by more than cleanRoots can bear.
+func splitClean(d, e, g float64) (m, l, ka, kb float64, ok bool) {
+	switch {
+	case e == 0:
+		ka = -d / 2
+		return 1, 0, ka, math.Sqrt(ka*ka - g), true
+	case d == 0:
+		kb = e / 2
+		return 0, 1, math.Sqrt(kb*kb + g + 1), kb, true
+	}
+	t, ok := resolvent(d, e, g)
+	m, l = math.Sqrt(1-t), math.Sqrt(t)
+	ka, kb = -d/(2*m), e/(2*l)
+	return m, l, ka, kb, ok && math.Abs((ka-kb)*(ka+kb)-(g+t)) < 1e-9
 }
 
 // resolvent returns a root within (0, 1) of

@@ -167,45 +167,87 @@ func newPieper(w *spherical) (k pieper) {
 // vanishes.
 const offAxis = 1e-3
 
+// pieperAt is what they take from the place p of the wrist centre: the constant
+// parts of g's x and y.
+type pieperAt struct{ x0, y0 float64 }
+
 // placeSkew: with no two neighbours parallel or meeting, |p| and p_z give g's x
 // and y as linear functions of cos and sin of axis 3; that they belong to the g
 // of that axis 3 is a conic in the two (Pieper's quartic).
 func (w *spherical) placeSkew(p Vec, seed *Joints, out *[4]placing) int {
 	k := &w.pieper
-	ca, sa := w.ca[0], w.sa[0]
 	pp := p.X*p.X + p.Y*p.Y
-	x0, y0 := (pp+p.Z*p.Z-k.base)*k.half, (p.Z-ca*k.z0)*k.perSine
-	var psi [4]turn // axis 3 and the wrist centre's angle about it
-	m, distinct := k.conic.onCircle(2*x0*k.x1-k.g1, 2*(x0*k.x2+y0*k.y2+k.z0*k.z2)-k.g2, x0*x0+y0*y0+k.rest, &psi)
+	at := pieperAt{(pp + p.Z*p.Z - k.base) * k.half, (p.Z - w.ca[0]*k.z0) * k.perSine}
+	var psi [4]turn
+	m, distinct := k.conic.onCircle(2*at.x0*k.x1-k.g1, 2*(at.x0*k.x2+at.y0*k.y2+k.z0*k.z2)-k.g2, at.x0*at.x0+at.y0*at.y0+k.rest, &psi)
+	if !distinct {
+		return w.placeClose(at, p, psi[:m], seed, out)
+	}
 	perPP := 1 / pp
-	n := 0
 	for i := range m {
-		t := psi[i]
-		h := Vec{w.a[1] + w.l*t.c, w.ca[1]*w.l*t.s - w.sa[1]*w.u.Z, k.z0 + k.z2*t.s}
-		gx, gy := x0+k.x1*t.c+k.x2*t.s, y0+k.y2*t.s
-		ex, ey := w.a[0]+gx, ca*gy-sa*h.Z
-		q := &out[n]
-		q.t[2], q.miss, q.front, q.elbow, q.loose = t.minus(w.phi), settledMM, 0, 0, false
+		q := &out[i]
+		h, g, e := w.parts(at, psi[i])
 		// What the turns of axes 2 and 1 can't do is to change a length.
 		hh := h.X*h.X + h.Y*h.Y
-		long2, long1 := hh-(gx*gx+gy*gy), pp-(ex*ex+ey*ey)
-		if min(hh, pp) > offAxis && long2*long2*pp+long1*long1*hh <= 2*settledMM*settledMM*hh*pp {
-			// 1/sqrt(hh (hh - long2)), and the same for axis 1
-			f := 1 / hh
-			f += f * f * long2 / 2
-			q.t[1] = turn{(h.X*gx + h.Y*gy) * f, (h.X*gy - h.Y*gx) * f}
-			f = perPP + perPP*perPP*long1/2
-			q.t[0] = turn{(ex*p.X + ey*p.Y) * f, (ex*p.Y - ey*p.X) * f}
-		} else {
-			var free1, free2 bool
-			q.t[1], free2 = between(h.X, h.Y, gx, gy, seed[1])
-			q.t[0], free1 = between(ex, ey, p.X, p.Y, seed[0])
-			q.loose = free1 || free2
-			w.settle(p, q)
+		long2, long1 := hh-(g.X*g.X+g.Y*g.Y), pp-(e.X*e.X+e.Y*e.Y)
+		if !(min(hh, pp) > offAxis && long2*long2*pp+long1*long1*hh <= 2*settledMM*settledMM*hh*pp) {
+			w.placeThird(at, p, psi[i], seed, q)
+			continue
 		}
-		// A line that touches the circle is found twice.
-		if q.miss <= w.accept && (distinct || !q.repeats(out[:n])) {
-			n++
+		q.t[2], q.miss, q.front, q.elbow, q.loose = psi[i].minus(w.phi), settledMM, 0, 0, false
+		// 1/sqrt(hh (hh - long2)), and the same for axis 1
+		f := 1 / hh
+		f += f * f * long2 / 2
+		q.t[1] = turn{(h.X*g.X + h.Y*g.Y) * f, (h.X*g.Y - h.Y*g.X) * f}
+		f = perPP + perPP*perPP*long1/2
+		q.t[0] = turn{(e.X*p.X + e.Y*p.Y) * f, (e.X*p.Y - e.Y*p.X) * f}
+	}
+	return m
+}
+
+// parts returns, for the wrist centre's angle psi about axis 3, what axis 2 turns
+// into what, h into g, and what axis 1 turns into p, along their axes apart.
+func (w *spherical) parts(at pieperAt, psi turn) (h, g, e Vec) {
+	k := &w.pieper
+	h = Vec{w.a[1] + w.l*psi.c, w.ca[1]*w.l*psi.s - w.sa[1]*w.u.Z, k.z0 + k.z2*psi.s}
+	g = Vec{at.x0 + k.x1*psi.c + k.x2*psi.s, at.y0 + k.y2*psi.s, h.Z}
+	return h, g, Vec{w.a[0] + g.X, w.ca[0]*g.Y - w.sa[0]*h.Z, 0}
+}
+
+// placeThird finds axes 1 and 2 for the wrist centre's angle psi about axis 3, and
+// takes away what all three lack.
+func (w *spherical) placeThird(at pieperAt, p Vec, psi turn, seed *Joints, q *placing) {
+	h, g, e := w.parts(at, psi)
+	var free1, free2 bool
+	q.t[2] = psi.minus(w.phi)
+	q.t[1], free2 = between(h.X, h.Y, g.X, g.Y, seed[1])
+	q.t[0], free1 = between(e.X, e.Y, p.X, p.Y, seed[0])
+	q.front, q.elbow, q.loose = 0, 0, free1 || free2
+	w.settle(p, q)
+}
+
+// placeClose is the rest of placeSkew where roots may be about to fall together.
+func (w *spherical) placeClose(at pieperAt, p Vec, psi []turn, seed *Joints, out *[4]placing) (n int) {
+	add := func(t turn) bool {
+		if n == len(out) {
+			return true
+		}
+		q := &out[n]
+		w.placeThird(at, p, t, seed, q)
+		if !(q.miss <= w.accept) {
+			return q.miss > 1
+		}
+		if !q.repeats(out[:n]) {
+			n++ // a line that touches the circle is found twice
+		}
+		return true
+	}
+	for _, t := range psi {
+		if !add(t) {
+			// At a root where the conic but touches zero, to within rounding, the two
+			// that it hides may be as far apart as the root of that.
+			add(t.nudge(1e-7))
+			add(t.nudge(-1e-7))
 		}
 	}
 	return n

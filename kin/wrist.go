@@ -219,14 +219,16 @@ func (k *canonical) axis5(z, h float64) (t turn, over float64) {
 	// z = ca4 ca5 - sa4 sa5 c5, between cos(alpha4 + alpha5) and cos(alpha4 - alpha5)
 	ss, cc := k.sa[3]*k.sa[4], k.ca[3]*k.ca[4]
 	c := (cc - z) / ss
-	over = math.Max(0, (math.Abs(c)-1)*math.Abs(ss))
-	t = turn{math.Max(-1, math.Min(1, c)), 0}
-	t.s = math.Sqrt((1 - t.c) * (1 + t.c))
-	if t.s < 0.3 && math.Abs(math.Abs(cc-math.Copysign(ss, ss*c))-1) < 1e-12 {
-		// Near the alignment of axes 4 and 6 their tilt is known from its sine;
-		// the cosine has lost it: 1 - |z| = ss (1 - |c|).
-		e := h * h / ((1 + math.Abs(z)) * math.Abs(ss))
-		t = turn{math.Copysign(1-e, c), math.Sqrt(e * (2 - e))}
+	end := math.Copysign(1, c)
+	short := 1 - math.Abs(c) // how far c is from the end
+	if h < 0.3 && math.Abs(short) < 0.1 {
+		// Where axes 4 and 6 are near a line, both at the end and here, the sines
+		// say how near; the cosines have lost it.
+		sine := k.sa[3]*k.ca[4] + end*k.ca[3]*k.sa[4]
+		side := math.Copysign(1, z)
+		short = side * end * (sine*sine/(1+math.Abs(cc-end*ss)) - h*h/(1+math.Abs(z))) / ss
 	}
-	return t, over
+	over = math.Max(0, -short*math.Abs(ss))
+	short = math.Max(0, short)
+	return turn{end * (1 - short), math.Sqrt(short * (2 - short))}, over
 }
