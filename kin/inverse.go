@@ -117,7 +117,7 @@ func (v *Inverse) fits(f Family) bool {
 		off := Joints(v.casing.off)
 		off = mirrored(&off)
 		v.ball, ok = fitSpherical(&v.core, (*[6]float64)(&off))
-		v.ball.hasSide = false
+		v.ball.hasSide, v.ball.backwards = false, true
 	case Parallel234, Parallel345:
 		v.planar, ok = fitParallel(&v.core, v.casing.off[4])
 	case Spherical345, Spherical234:
@@ -150,22 +150,21 @@ func (v *Inverse) Solve(worldFlange *Pose, seed *Joints, out *Solutions) {
 	}
 	var t Pose
 	v.casing.core(worldFlange, &t)
-	th := v.canonical(seed)
 	miss := 0.0
 	switch v.family {
 	case SphericalWrist:
-		miss = v.ball.solve(&t, &th, out)
+		miss = v.ball.solve(&t, seed, out)
 	case SphericalShoulder:
-		th = mirrored(&th)
-		miss = v.ball.solve(&t, &th, out)
+		miss = v.ball.solve(&t, seed, out)
 		for i := range out.N {
 			mirror(&out.Q[i])
 		}
 	case Parallel234:
+		th := v.canonical(seed)
 		v.planar.solve(&t, &th, out)
 		v.casing.remove(out.Q[:out.N])
 	default:
-		v.solveTurned(&t, th, out)
+		v.solveTurned(&t, v.canonical(seed), out)
 		v.casing.remove(out.Q[:out.N])
 	}
 	v.conclude(worldFlange, seed, miss, out)

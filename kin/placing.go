@@ -39,7 +39,7 @@ func (w *spherical) placeMeet23(p Vec, seed *Joints, out *[4]placing) int {
 	tol := onAxisTol * (c.Norm() + w.l)
 	first, second, over, free := twoTurns(p.X*c.X+p.Y*c.Y, p.Y*c.X-p.X*c.Y, k, tol)
 	if free {
-		first = turnOf(seed[0])
+		first = turnOf(w.start(seed, 0))
 		second = first
 	}
 	n := 0
@@ -51,7 +51,7 @@ func (w *spherical) placeMeet23(p Vec, seed *Joints, out *[4]placing) int {
 		a, b, over3, _ := twoTurns(w.u.Y, w.u.X, fy, 0)
 		for j, t3 := range [2]turn{a, b} {
 			_, h := w.third(t3)
-			t2, free2 := between(h.X, h.Y, g.X, g.Y, seed[1])
+			t2, free2 := between(h.X, h.Y, g.X, g.Y, w.start(seed, 1))
 			out[n] = placing{t: [3]turn{t1, t2, t3}, loose: free || free2}
 			if over > 0 || over3 > 0 || w.delicate {
 				w.settle(p, &out[n])
@@ -76,7 +76,7 @@ func (w *spherical) placeParallel12(p Vec, seed *Joints, out *[4]placing) int {
 	n := 0
 	for j, t3 := range [2]turn{a, b} {
 		_, h := w.third(t3)
-		k := twoLinks(p.X, p.Y, w.a[0], math.Hypot(h.X, h.Y), seed[0])
+		k := twoLinks(p.X, p.Y, w.a[0], math.Hypot(h.X, h.Y), w.start(seed, 0))
 		tip := toward(h.X, w.sigma*h.Y)
 		for i, bend := range [2]turn{k.bend, k.bend.back()} {
 			t2 := bend.minus(tip)
@@ -104,7 +104,7 @@ func (w *spherical) placeMeet12(p Vec, seed *Joints, out *[4]placing) int {
 	k := (p.Norm2()-w.a[1]*w.a[1]-w.d[1]*w.d[1]-w.u.Norm2())/2 - w.d[1]*w.ca[1]*w.u.Z
 	first, second, over3, free := twoTurns(w.a[1]*w.u.X+e*w.u.Y, e*w.u.X-w.a[1]*w.u.Y, k, 0)
 	if free {
-		first = turnOf(seed[2])
+		first = turnOf(w.start(seed, 2))
 		second = first
 	}
 	n := 0
@@ -113,12 +113,12 @@ func (w *spherical) placeMeet12(p Vec, seed *Joints, out *[4]placing) int {
 		gy := (p.Z - w.ca[0]*h.Z) / w.sa[0]
 		a, b, over2, free2 := twoTurns(h.Y, h.X, gy, onAxisTol)
 		if free2 {
-			a = turnOf(seed[1])
+			a = turnOf(w.start(seed, 1))
 			b = a
 		}
 		for j, t2 := range [2]turn{a, b} {
 			gx, gy := t2.apply(h.X, h.Y)
-			t1, free1 := between(gx, w.ca[0]*gy-w.sa[0]*h.Z, p.X, p.Y, seed[0])
+			t1, free1 := between(gx, w.ca[0]*gy-w.sa[0]*h.Z, p.X, p.Y, w.start(seed, 0))
 			out[n] = placing{t: [3]turn{t1, t2, t3}, loose: free || free1 || free2}
 			if over2 > 0 || over3 > 0 || w.delicate {
 				w.settle(p, &out[n])
@@ -220,8 +220,8 @@ func (w *spherical) placeThird(at pieperAt, p Vec, psi turn, seed *Joints, q *pl
 	h, g, e := w.parts(at, psi)
 	var free1, free2 bool
 	q.t[2] = psi.minus(w.phi)
-	q.t[1], free2 = between(h.X, h.Y, g.X, g.Y, seed[1])
-	q.t[0], free1 = between(e.X, e.Y, p.X, p.Y, seed[0])
+	q.t[1], free2 = between(h.X, h.Y, g.X, g.Y, w.start(seed, 1))
+	q.t[0], free1 = between(e.X, e.Y, p.X, p.Y, w.start(seed, 0))
 	q.front, q.elbow, q.loose = 0, 0, free1 || free2
 	w.settle(p, q)
 }

@@ -15,8 +15,9 @@ type spherical struct {
 	// Angle of u about axis 3.
 	phi turn
 	// The canonical angles at which the arm's own are zero; none for axes 1 and 6.
-	off  [6]float64
-	zero [3]turn // of axes 2, 3 and 4
+	off       [6]float64
+	backwards bool    // read from the flange
+	zero      [3]turn // of axes 2, 3 and 4
 
 	pieper pieper  // skew
 	side   float64 // parallel23: the wrist centre's height along axis 2
@@ -103,8 +104,16 @@ type placing struct {
 	loose bool    // member of a continuous family
 }
 
-// solve appends the solutions, in the arm's own angles, for the core pose t. The seed
-// is in canonical ones. Where there are none it adds the nearest approach and returns its miss in mm, or a
+// start returns the canonical angle of axis i in a seed.
+func (w *spherical) start(seed *Joints, i int) float64 {
+	if w.backwards {
+		return w.off[i] - seed[5-i]
+	}
+	return w.off[i] + seed[i]
+}
+
+// solve appends the solutions, in the arm's own angles, for the core pose t. Where
+// there are none it adds the nearest approach and returns its miss in mm, or a
 // negative number when it found none.
 func (w *spherical) solve(t *Pose, seed *Joints, out *Solutions) (miss float64) {
 	var all [4]placing
@@ -181,14 +190,14 @@ func (w *spherical) placeParallel23(p Vec, seed *Joints, out *[4]placing) int {
 	side := (w.ca[0]*p.Z - w.side) / w.sa[0]
 	plus, minus, over, free := twoTurns(p.Y, -p.X, side, onAxisTol)
 	if free {
-		plus = turnOf(seed[0])
+		plus = turnOf(w.start(seed, 0))
 		minus = plus
 	}
 	n := 0
 	for i, t1 := range [2]turn{plus, minus} {
 		front := p.X*t1.c + p.Y*t1.s
 		gx, gy := front-w.a[0], w.sa[0]*p.Z+w.ca[0]*side
-		b := twoLinks(gx, gy, w.a[1], w.l, seed[1])
+		b := twoLinks(gx, gy, w.a[1], w.l, w.start(seed, 1))
 		for j, t3 := range [2]turn{b.bend, b.bend.back()} {
 			q := &out[n]
 			q.t[0], q.t[1], q.t[2] = t1, b.base[j], t3.minus(w.phi)

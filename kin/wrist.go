@@ -177,8 +177,8 @@ func (w *spherical) orientAligned(p *placing, x3, y3 Vec, c5 float64, r *Rot, q 
 	}
 	// With axis 4 at the seed, axis 6 is off by rest; turning axis 4 by half of
 	// it takes half of it off axis 6.
-	rest := wrapAngle(sixth(seed[3]) - seed[5])
-	q[3] = wrapAngle(seed[3] - w.s45*math.Copysign(rest/2, rest*c5))
+	rest := wrapAngle(sixth(w.start(seed, 3)) - w.start(seed, 5))
+	q[3] = wrapAngle(w.start(seed, 3) - w.s45*math.Copysign(rest/2, rest*c5))
 	q[5] = sixth(q[3])
 	q[4] = math.Atan2(0, c5)
 	w.addNear(p, &q, 0, true, out)
@@ -199,7 +199,7 @@ func (w *spherical) orientNearEnd(p *placing, x3, y3 Vec, r *Rot, q Joints, seed
 		t4 := toward(mx, my).minus(toward(vx, vy))
 		loose := p.loose
 		if mx*mx+my*my <= looseTol*looseTol {
-			t4, loose = turnOf(seed[3]), true
+			t4, loose = turnOf(w.start(seed, 3)), true
 		}
 		// Axis 5's x direction, in frame 3 and then in the core.
 		ux, uy := t4.apply(t5.c, w.ca[3]*t5.s)
