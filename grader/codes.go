@@ -301,6 +301,14 @@ var workCodes = []CodeDoc{
 		Safe:    "poses:\n  grip: {xyz: [0, 0, 0], rpy: [180, 0, 0], frame: chute}",
 	},
 	{
+		Code: "LEFT_TOO_SOON", Title: "left before the time is up", Check: "visits", Severity: Fail,
+		Meaning: "The arm stands at a pose for less time than the task asks for.",
+		Why:     "An arm swings a little after it stops. A gauge that is read, or a glue that is pressed, before it has settled tells of the swing and not of the pose.",
+		Try:     "put a pause between coming to the pose and leaving it",
+		Unsafe:  "- {to: gauge, path: line, speed: 60 mm/s, end: stop}\n- {to: off, path: line, speed: 60 mm/s, end: stop}",
+		Safe:    "- {to: gauge, path: line, speed: 60 mm/s, end: stop}\n- {pause: 1 s}\n- {to: off, path: line, speed: 60 mm/s, end: stop}",
+	},
+	{
 		Code: "WRONG_TOOL_SELECTED", Title: "another tool is chosen", Check: "visits", Severity: Fail,
 		Meaning: "The program moves a tool other than the one that the arm carries for this task.",
 		Why:     "Every pose, every speed limit and every clearance is reckoned for a tool that is not there; the real one is longer, wider or heavier.",

@@ -279,6 +279,12 @@ func alone(t *testing.T, cellText, check, program string, o grader.Options) *gra
 // head is the beginning of the small programs below.
 const head = "posework: program/1\ntool: cup\nposes:\n  home: {axes: [0, -4, 29, 0, 65, 0]}\n"
 
+// A pose where a gauge is read, and the check that it is read twice.
+const (
+	gauge     = "  g: {xyz: [0, 0, 110], rpy: [180, 0, 0], frame: shelf}\nsteps:\n"
+	restCheck = "{check: visits, times: 2, poses: [{at: {xyz: [0, 0, 110], rpy: [180, 0, 0], frame: shelf}, rest: 1 s}]}"
+)
+
 // TestAlone holds one check at a time against a sound motion and an unsafe one.
 func TestAlone(t *testing.T) {
 	for _, tt := range []struct {
@@ -295,6 +301,10 @@ func TestAlone(t *testing.T) {
 			"  a: {xyz: [0, 0, 110], rpy: [180, 0, 0], frame: shelf}\nsteps:\n- {to: home, path: joint, speed: 10 %, end: stop}\n- {to: a, path: joint, speed: 10 %, end: stop}\n", "WRONG_TOOL_SELECTED"},
 		{"the tool is changed on the way", "{check: visits, tool: cup, poses: [{at: {xyz: [0, 0, 110], rpy: [180, 0, 0], frame: shelf}}]}", head +
 			"  a: {xyz: [0, 0, 110], rpy: [180, 0, 0], frame: shelf}\nsteps:\n- {to: home, path: joint, speed: 10 %, end: stop}\n- {tool: needle}\n- {to: a, path: joint, speed: 10 %, end: stop}\n", "WRONG_TOOL_SELECTED"},
+
+		{"rested, twice", restCheck, head + gauge + "- {to: home, path: joint, speed: 10 %, end: stop}\n- {to: g, path: joint, speed: 10 %, end: stop}\n- {pause: 1 s}\n- {to: home, path: joint, speed: 10 %, end: stop}\n- {to: g, path: joint, speed: 10 %, end: stop}\n", ""},
+		{"left a little too soon", restCheck, head + gauge + "- {to: home, path: joint, speed: 10 %, end: stop}\n- {to: g, path: joint, speed: 10 %, end: stop}\n- {pause: 0.99 s}\n- {to: home, path: joint, speed: 10 %, end: stop}\n- {to: g, path: joint, speed: 10 %, end: stop}\n", "LEFT_TOO_SOON"},
+		{"once where twice is asked", restCheck, head + gauge + "- {to: home, path: joint, speed: 10 %, end: stop}\n- {to: g, path: joint, speed: 10 %, end: stop}\n- {pause: 1 s}\n- {to: home, path: joint, speed: 10 %, end: stop}\n", "TARGET_MISSED"},
 
 		// Example E2.5 of the arm: at 5 degrees from wrist alignment a sideways
 		// 250 mm/s needs 251 deg/s of axis 4.

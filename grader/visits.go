@@ -2,6 +2,8 @@ package grader
 
 import (
 	"fmt"
+	"math"
+	"slices"
 
 	"posework/engine/cell"
 	"posework/engine/motion"
@@ -20,6 +22,7 @@ type visit struct {
 	at            kin.Pose // world to tool centre point
 	within, angle float64  // mm, rad
 	by            by
+	rest          float64 // s that the arm stands there at least; 0: as long as it likes
 }
 
 type by uint8
@@ -51,8 +54,12 @@ func decodeVisits(d *decoder) Check {
 		if b := m.Get("name"); b != nil {
 			v.name = b.Str()
 		}
+		v.rest = d.positive(m.Get("rest"), (*sourceNode).Seconds, 0)
 		m.Close()
 		c.points = append(c.points, v)
+	}
+	if n := d.m.Get("times"); n != nil {
+		c.points = slices.Repeat(c.points, n.Int(1, 100))
 	}
 	return c
 }
@@ -103,9 +110,30 @@ func (c visits) Run(x *Exam) Outcome {
 			out.Findings = append(out.Findings, f)
 			wrong = true
 		}
+		if step := moves[from+j]; v.rest > 0 {
+			if still := x.restAfter(step); still < v.rest-1e-9 {
+				f := x.finding("visits", "LEFT_TOO_SOON", step)
+				f.Subject = v.name
+				f.Measured, f.Limit = exact(still, "s"), exact(v.rest, "s")
+				f.Text = fmt.Sprintf("the arm stands at %s for %.3g s, at least %.3g s is asked", v.name, still, v.rest)
+				out.Findings = append(out.Findings, f)
+			}
+		}
 		from += j + 1
 	}
 	return out
+}
+
+// restAfter returns how long the arm stands still at the end of an executed move;
+// infinity when nothing moves it afterwards.
+func (x *Exam) restAfter(step int) float64 {
+	s := &x.Motion.Steps[step]
+	for i := s.Last; i < len(x.Motion.Pieces); i++ {
+		if p := &x.Motion.Pieces[i]; p.Kind != motion.Rest && p.End > p.Start {
+			return p.Start - s.End
+		}
+	}
+	return math.Inf(1)
 }
 
 // toolOf returns the name of the tool that an executed step moves. A tool that

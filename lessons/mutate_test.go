@@ -89,7 +89,7 @@ var (
 	placeCodes = []string{"TARGET_MISSED", "PLACE_OFF", "PART_DROPPED", "PART_NOT_TAKEN", "PART_NOT_LAID", "ORIENTATION_OFF"}
 	nearCodes  = []string{"CONTACT", "CLEARANCE_LOW", "KEEP_OUT_ENTERED", "HOME_CLEARANCE", "WAY_HOME_BLOCKED"}
 	wayCodes   = []string{"NO_APPROACH", "APPROACH_TOO_LOW", "APPROACH_TOO_HIGH", "APPROACH_TILTED", "NO_RETRACT", "RETRACT_TOO_LOW", "RETRACT_TILTED", "BLEND_AT_WORK_POSE"}
-	handCodes  = []string{"LIFT_BEFORE_CONFIRM", "LEFT_BEFORE_RELEASE", "GRIP_ON_THE_FLY", "WAIT_TIMED_OUT", "NOT_ASKED", "NOT_CONFIRMED", "OUTPUT_UNKNOWN", "TOLD_TOO_EARLY", "WAIT_INSIDE_MACHINE", "STALE_SIGNAL", "PAYLOAD_ZERO", "PAYLOAD_NOT_SWITCHED"}
+	handCodes  = []string{"LIFT_BEFORE_CONFIRM", "LEFT_BEFORE_RELEASE", "GRIP_ON_THE_FLY", "WAIT_TIMED_OUT", "NOT_ASKED", "NOT_CONFIRMED", "OUTPUT_UNKNOWN", "TOLD_TOO_EARLY", "WAIT_INSIDE_MACHINE", "STALE_SIGNAL", "PAYLOAD_ZERO", "PAYLOAD_NOT_SWITCHED", "LEFT_TOO_SOON"}
 	homeCodes  = []string{"NOT_HOME_AT_START", "NOT_HOME_AT_END", "WAY_HOME_MISSING", "HOME_LEFT_STRAIGHT", "HOME_BLENDED"}
 )
 
@@ -212,6 +212,11 @@ var harmless = []spared{
 
 	{kind: "swapped", role: signal, answer: "good-switched", step: "{wait: {part-held", reason: "the payload is told before the confirmation, at rest either way"},
 	{kind: "swapped", role: signal, answer: "good-in-routines", step: "{wait: {part-held", reason: "the payload is told before the confirmation, at rest, either way"},
+
+	// The pose off the gauge is above the measured pose, in line with it.
+	{kind: "four times as fast", role: work, step: "{to: off,", reason: "off the gauge the speed still keeps every limit"},
+	{kind: "flown by", role: work, step: "{to: off,", reason: "the way leads straight through the pose off the gauge, and 50 mm of line are left"},
+	{kind: "left out", role: work, step: "{to: off,", reason: "the next round begins with the same way up"},
 
 	// Down and up again twice, where once is asked for, at 60 mm/s.
 	{kind: "four times as fast", role: work, answer: "good-squeeze-first", reason: "60 mm/s, four times, keep the 250 mm/s of manual mode"},
