@@ -81,6 +81,33 @@ func TestVaryReports(t *testing.T) {
 	}
 }
 
+// TestEven holds spreads against their bounds, which are inclusive.
+func TestEven(t *testing.T) {
+	same := Range{10, 10, 10}
+	for _, tt := range []struct {
+		name   string
+		spread Spread
+		want   string
+	}{
+		{"all the same", Spread{Time: same, Clearance: same, Wrist: same}, ""},
+		{"at the bounds", Spread{Time: Range{10, 20, 13}, Clearance: Range{60, 70, 85}, Wrist: Range{20, 25, 30}}, ""},
+		{"time", Spread{Time: Range{10, 20, 13.1}, Clearance: same, Wrist: same}, "the time of this answer runs from 10 to 13.1 s from learner to learner; 15 % of the median are allowed"},
+		{"clearance", Spread{Time: same, Clearance: Range{60, 70, 85.5}, Wrist: same}, "the least clearance of this answer runs from 60 to 85.5 mm from learner to learner; 25 mm are allowed"},
+		{"wrist", Spread{Time: same, Clearance: same, Wrist: Range{20, 25, 30.1}}, "the room of the wrist in this answer runs from 20 to 30.1 deg from learner to learner; 10 deg are allowed"},
+		{"nothing to measure", Spread{Time: same, Clearance: rangeOf(nil), Wrist: rangeOf(nil)}, ""},
+	} {
+		c := &checker{}
+		c.even(answer{}, tt.spread)
+		got := ""
+		for _, p := range c.list {
+			got += p.Text
+		}
+		if got != tt.want {
+			t.Errorf("%s: %q, want %q", tt.name, got, tt.want)
+		}
+	}
+}
+
 // TestRangeOf orders values, and leaves out what could not be measured.
 func TestRangeOf(t *testing.T) {
 	nan := math.NaN()

@@ -104,7 +104,10 @@ func TestForMovesTheChecks(t *testing.T) {
 // later gets a cell of the course as it was loaded.
 func TestForKeepsTheFiles(t *testing.T) {
 	dir := t.TempDir()
-	for name, text := range varied(rackRanges) {
+	files := varied(rackRanges)
+	files["cells/bench.yaml"] = benchArm
+	files["cells/cell.yaml"] = strings.Replace(cellText, "arm: hazel", "arm: bench.yaml", 1)
+	for name, text := range files {
 		file := filepath.Join(dir, name)
 		if err := os.MkdirAll(filepath.Dir(file), 0o777); err != nil {
 			t.Fatal(err)
@@ -131,6 +134,64 @@ func TestForKeepsTheFiles(t *testing.T) {
 		})
 	}
 	all.Wait()
+}
+
+// benchArm is an arm in a file, of about the size of hazel.
+const benchArm = `posework: arm/1
+name: bench
+axes:
+  - {a: 40, alpha: -90, d: 420, limits: [-170, 170], speed: 200 deg/s, acceleration: 900 deg/s2}
+  - {a: 450, alpha: 0, d: 0, offset: -90, limits: [-95, 130], speed: 190 deg/s, acceleration: 800 deg/s2}
+  - {a: 30, alpha: -90, d: 0, limits: [-190, 75], speed: 210 deg/s, acceleration: 1000 deg/s2}
+  - {a: 0, alpha: 90, d: 440, limits: [-185, 185], speed: 320 deg/s, acceleration: 2000 deg/s2}
+  - {a: 0, alpha: -90, d: 0, limits: [-120, 120], speed: 320 deg/s, acceleration: 2000 deg/s2}
+  - {a: 0, alpha: 0, d: 105, limits: [-350, 350], speed: 430 deg/s, acceleration: 3200 deg/s2}
+`
+
+// TestVariantThatCannotBe gives some learners numbers with which the arm can't
+// stand at the start: they get the lesson as written, the others their own.
+func TestVariantThatCannotBe(t *testing.T) {
+	files := varied("{rack.x: [300, 850, 550], rack.z: [-250, 420, 670]}")
+	files["01-a/lesson.md"] = strings.Replace(files["01-a/lesson.md"], "  checks:\n", "  start: {xyz: [0, 0, 0], rpy: [180, 0, 0], frame: rack, tool: cup}\n  checks:\n", 1)
+	c, l := Load(asFS(files), ".")
+	if err := l.Err(); err != nil {
+		t.Fatal(err)
+	}
+	lesson := c.Lessons[0]
+	own, written := 0, 0
+	for seed := range uint64(40) {
+		v := lesson.Variant(seed + 1)
+		wrong := func() bool { _, l := lesson.with(lesson.drawn(seed + 1)); return len(l) > 0 }()
+		switch {
+		case wrong && v == lesson:
+			written++
+		case !wrong && v.Seed == seed+1 && len(v.Own) == 2 && v.Task.Start != nil && *v.Task.Start != *lesson.Task.Start:
+			own++
+		default:
+			t.Errorf("seed %d gives %q, start %v", seed+1, ownOf(v), v.Task.Start)
+		}
+	}
+	if own == 0 || written == 0 {
+		t.Errorf("%d learners have a cell of their own and %d the one as written; want some of both", own, written)
+	}
+}
+
+// TestDrawn keeps what is drawn in its range and on its steps, with both ends.
+func TestDrawn(t *testing.T) {
+	lesson := loadVaried(t, "{rack.y: [-3, 4], rack.yaw: [-15, 15, 5]}")
+	seen := map[Own]bool{}
+	for seed := range uint64(200) {
+		for i, o := range lesson.drawn(seed) {
+			v := &lesson.Task.Vary[i]
+			if steps := (o.Value - v.Min) / v.Step; o.Value < v.Min || o.Value > v.Max || steps != math.Trunc(steps) {
+				t.Errorf("seed %d gives %s", seed, o)
+			}
+			seen[o] = true
+		}
+	}
+	if len(seen) != 8+7 {
+		t.Errorf("of 8 and 7 values %d were drawn", len(seen))
+	}
 }
 
 // TestDraw holds draws to be even, each key by itself: chi-squared over 10
