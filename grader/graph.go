@@ -52,13 +52,14 @@ type Graphs struct {
 // graph, mm: what is farther away is of no concern.
 const ClearanceShown = 150
 
-// Graphs samples a motion at about points moments, evenly spread, and at the
-// moments given besides. It returns nil when nothing moves.
-func (x *Exam) Graphs(points int, moments []float64) *Graphs {
-	if len(x.Motion.Pieces) == 0 || !(x.Motion.Duration > 0) {
+// Graphs samples a motion from its start until a time, s, at about points
+// moments, evenly spread, and at the moments given besides. Extremes are those of
+// the whole motion all the same. It returns nil when nothing moves.
+func (x *Exam) Graphs(until float64, points int, moments []float64) *Graphs {
+	if len(x.Motion.Pieces) == 0 || !(x.Motion.Duration > 0) || !(until > 0) {
 		return nil
 	}
-	g := grapher{Exam: x, sweep: sweep.New(x.Motion, sweep.Options{})}
+	g := grapher{Exam: x, until: min(until, x.Motion.Duration), sweep: sweep.New(x.Motion, sweep.Options{})}
 	for _, it := range slices.Concat(x.Task.implied(), x.Task.Checks) {
 		g.take(it.Check)
 	}
@@ -71,6 +72,7 @@ func (x *Exam) Graphs(points int, moments []float64) *Graphs {
 type grapher struct {
 	*Exam
 	sweep *sweep.Sweep // of the samples: what is judged keeps its own
+	until float64      // s
 
 	// From the checks.
 	speed              []Limit
@@ -166,23 +168,27 @@ func (g *grapher) extremes() {
 // sample chooses the times, finds their places on the motion and measures all
 // distances there.
 func (g *grapher) sample(points int, moments []float64) {
-	d := g.Motion.Duration
+	add := func(t float64) {
+		if t >= 0 && t <= g.until {
+			g.times = append(g.times, t)
+		}
+	}
 	for i := range points + 1 {
-		g.times = append(g.times, d*float64(i)/float64(points))
+		add(g.until * (float64(i) / float64(points)))
 	}
 	for _, t := range moments {
-		g.times = append(g.times, min(max(t, 0), d))
+		add(t)
 	}
 	for _, e := range append(append(g.axes[:], g.alignments[:]...), g.tool, g.point) {
-		if !e.None && e.At.Time > 0 {
-			g.times = append(g.times, e.At.Time)
+		if !e.None {
+			add(e.At.Time)
 		}
 	}
 	// Where a piece ends something often changes; a program of thousands of steps
 	// has more of them than anyone can see.
 	if pieces := g.Motion.Pieces; len(pieces) <= points/2 {
 		for i := range pieces {
-			g.times = append(g.times, pieces[i].Start)
+			add(pieces[i].Start)
 		}
 	}
 	slices.SortFunc(g.times, cmp.Compare)

@@ -24,7 +24,7 @@ func graphed(t *testing.T, edits ...edit) (*grader.Exam, *grader.Mark, *grader.G
 	for _, f := range m.Findings {
 		moments = append(moments, f.From)
 	}
-	return x, m, x.Graphs(300, moments)
+	return x, m, x.Graphs(x.Motion.Duration, 300, moments)
 }
 
 func graph(t *testing.T, g *grader.Graphs, name string) *grader.Graph {
@@ -213,7 +213,7 @@ func TestGraphsOfNothing(t *testing.T) {
 	if err := l.Err(); err != nil {
 		t.Fatal(err)
 	}
-	if g := x.Graphs(300, nil); g != nil {
+	if g := x.Graphs(x.Motion.Duration, 300, nil); g != nil {
 		t.Errorf("a program that does not move has graphs: %+v", g.All[0])
 	}
 }
@@ -228,6 +228,6 @@ func BenchmarkGraphs(b *testing.B) {
 	grader.Examine(x)
 	b.ReportAllocs()
 	for b.Loop() {
-		x.Graphs(300, nil)
+		x.Graphs(x.Motion.Duration, 300, nil)
 	}
 }

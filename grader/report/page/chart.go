@@ -39,9 +39,9 @@ type dot struct {
 
 // dots are the findings that a chart shows.
 func (s *stage) dots(a *Attempt, g *grader.Graph) (out []dot) {
-	for i := range a.Mark.Findings[:min(len(a.Mark.Findings), 26)] {
+	for i := range a.Mark.Findings[:min(len(a.Mark.Findings), mostShown)] {
 		f := &a.Mark.Findings[i]
-		if f.From != f.To || f.Measured.Unit == "" {
+		if f.From != f.To || f.From > s.until || f.Measured.Unit == "" {
 			continue
 		}
 		v := f.Measured.Lo
@@ -56,7 +56,7 @@ func (s *stage) dots(a *Attempt, g *grader.Graph) (out []dot) {
 		default:
 			continue
 		}
-		out = append(out, dot{f.From, v, letter(i)})
+		out = append(out, dot{f.From, v, letter(s.rank[i])})
 	}
 	return out
 }
@@ -307,7 +307,7 @@ func forbidden(b *svg, p *plot, g *grader.Graph) {
 	cuts := []float64{0, p.duration}
 	for _, l := range g.Limits {
 		for _, span := range l.Spans {
-			cuts = append(cuts, span[0], span[1])
+			cuts = append(cuts, min(span[0], p.duration), min(span[1], p.duration))
 		}
 	}
 	slices.SortFunc(cuts, cmp.Compare)

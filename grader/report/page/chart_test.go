@@ -1,6 +1,7 @@
 package page
 
 import (
+	"fmt"
 	"math"
 	"slices"
 	"strings"
@@ -78,10 +79,11 @@ func TestLettersShow(t *testing.T) {
 	for _, c := range slices.Concat(v.Motion.Charts, v.Motion.Small) {
 		drawn.WriteString(string(c.Drawing))
 	}
+	_, rank := folded(a.Mark.Findings)
 	for i, f := range a.Mark.Findings {
-		l := letter(i)
-		if v.Findings[i].Letter != l {
-			t.Errorf("finding %d has the letter %q, want %q", i, v.Findings[i].Letter, l)
+		l := letter(rank[i])
+		if got := v.Findings[rank[i]]; got.Letter != l || got.Code != f.Code {
+			t.Errorf("finding %d is listed as %s %s, want %s %s", i, got.Letter, got.Code, l, f.Code)
 		}
 		if (f.Code == "OVERSPEED_MANUAL" || f.Code == "FAST_APPROACH") && f.From == f.To && !strings.Contains(drawn.String(), ">"+l+"</text>") {
 			t.Errorf("finding %s (%s) is in no graph", l, f.Code)
@@ -92,11 +94,18 @@ func TestLettersShow(t *testing.T) {
 	}
 }
 
-// A learner with more findings than are written out loses none.
+// A learner with more findings than are written out loses none: repetitions of a
+// step are counted where it stands, others by their code.
 func TestManyFindings(t *testing.T) {
 	a := class(t)[1]
+	own := len(a.Mark.Findings)
 	f := a.Mark.Findings[0]
-	for range 200 {
+	for i := range 200 {
+		f.Step = fmt.Sprintf("8 (round %d)", i+2)
+		a.Mark.Findings = append(a.Mark.Findings, f)
+	}
+	for i := range 90 {
+		f.Subject = fmt.Sprintf("part %d", i)
 		a.Mark.Findings = append(a.Mark.Findings, f)
 	}
 	v := newSection(a)
@@ -104,7 +113,17 @@ func TestManyFindings(t *testing.T) {
 	for _, c := range v.More {
 		n += c.N
 	}
-	if len(v.Findings) != mostFindings || n != len(a.Mark.Findings) {
-		t.Errorf("%d written and %d in all, want %d and %d", len(v.Findings), n, mostFindings, len(a.Mark.Findings))
+	for _, u := range v.Findings {
+		n += len(u.Again) + u.More
+	}
+	if len(v.Findings) != mostFindings || n != own+290 {
+		t.Errorf("%d written and %d in all, want %d and %d", len(v.Findings), n, mostFindings, own+290)
+	}
+	first := v.Findings[0]
+	if len(first.Again) != mostAgain || first.More != 200-mostAgain || !strings.HasPrefix(first.Again[0], "8 (round 2), at ") {
+		t.Errorf("the first is found again in %q and %d more times", first.Again, first.More)
+	}
+	if l := v.Findings[mostFindings-1].Letter; l != "" {
+		t.Errorf("finding %d has the letter %q", mostFindings, l)
 	}
 }

@@ -27,7 +27,8 @@ type moving struct {
 	Numbers   []numbers
 	MoreSteps int
 	Data      template.JS
-	Duration  string
+	Until     string // s: the end of what is drawn
+	Every     string // s from sample to sample
 	HasZones  bool
 }
 
@@ -56,13 +57,13 @@ type numbers struct {
 const mostSteps = 120
 
 func newMoving(a *Attempt, s *stage, id string) *moving {
-	m := &moving{ID: id, Data: s.replay(), Duration: report.Number(a.Exam.Motion.Duration, "s"), HasZones: len(s.exam.Cell.Zones) > 0}
+	m := &moving{ID: id, Data: s.replay(), Until: report.Number(s.until, "s"), Every: report.Number(s.graphs.Times[len(s.graphs.Times)-1]/samples, "s"), HasZones: len(s.exam.Cell.Zones) > 0}
 	m.Summary = s.summary()
 	description := m.Summary + " " + s.things()
 	moments := s.moments(a)
 	first, what := 0, "the start"
-	if i := slices.IndexFunc(a.Mark.Findings, func(f grader.Finding) bool { return hasMoment(&f) }); i >= 0 && i < mostFindings {
-		first, what = s.momentOf(a, i), "finding "+letter(i)
+	if i := slices.IndexFunc(a.Mark.Findings, func(f grader.Finding) bool { return hasMoment(&f) && f.From <= s.until }); i >= 0 && i < mostShown {
+		first, what = s.momentOf(a, i), "finding "+letter(s.rank[i])
 	}
 	m.Shown = fmt.Sprintf("Shown: %s, %s s", what, report.Number(s.graphs.Times[first], "s"))
 	for k := range views {
@@ -91,10 +92,14 @@ func newMoving(a *Attempt, s *stage, id string) *moving {
 // summary says in a sentence or two what the motion is.
 func (s *stage) summary() string {
 	length := 0.0
-	for i := range s.states[1:] {
-		length += s.states[i+1].TCP.T.Sub(s.states[i].TCP.T).Norm()
+	for i := range s.way[1:] {
+		length += s.way[i+1].tcp.Sub(s.way[i].tcp).Norm()
 	}
-	words := fmt.Sprintf("The tool travels %s m in %s s.", report.Number(length/1000, "m"), report.Number(s.exam.Motion.Duration, "s"))
+	words := fmt.Sprintf("The tool travels %s m in %s s.", report.Number(length/1000, "m"), report.Number(s.until, "s"))
+	if s.until < s.exam.Motion.Duration {
+		words = fmt.Sprintf("The motion takes %s s; path, graphs and replay show the first %s s.",
+			report.Number(s.exam.Motion.Duration, "s"), report.Number(s.until, "s"))
+	}
 	if speed := &s.graphs.All[0].Curves[0]; speed.Extreme.Unit != "" {
 		words += fmt.Sprintf(" It is fastest at %s s: %s.", report.Number(speed.At, "s"), report.Measured(speed.Extreme))
 	}
@@ -131,9 +136,8 @@ func (s *stage) things() string {
 // legend lists the classes of speed that the path has.
 func (s *stage) legend() (out []legend) {
 	var seen [len(speeds) + 1]bool
-	speed := s.graphs.All[0].Curves[0].Values
-	for i := range speed[1:] {
-		seen[band((speed[i]+speed[i+1])/2)] = true
+	for i := range s.way[1:] {
+		seen[s.class(i)] = true
 	}
 	for i := range speeds {
 		if seen[i+1] {

@@ -134,17 +134,16 @@ func (s *stage) arm(k, i int) string {
 // path draws the way of the tool centre point, a path element a class of speed.
 func (s *stage) path(k int) string {
 	v := views[k]
-	speed := s.graphs.All[0].Curves[0].Values
 	var d [len(speeds)]strings.Builder
-	for from := 0; from+1 < len(s.states); {
-		class := band((speed[from] + speed[from+1]) / 2)
+	for from := 0; from+1 < len(s.way); {
+		class := s.class(from)
 		to := from + 1
-		for to+1 < len(s.states) && band((speed[to]+speed[to+1])/2) == class {
+		for to+1 < len(s.way) && s.class(to) == class {
 			to++
 		}
 		way := make([]point, 0, to-from+1)
 		for i := from; i <= to; i++ {
-			way = append(way, v.across(s.states[i].TCP.T))
+			way = append(way, v.across(s.way[i].tcp))
 		}
 		way = simplify(way, 0.8)
 		if len(way) > 1 {
@@ -163,6 +162,9 @@ func (s *stage) path(k int) string {
 	}
 	return b.String()
 }
+
+// class is the class of speed from a waypoint to the next one.
+func (s *stage) class(i int) int { return band((s.way[i].v + s.way[i+1].v) / 2) }
 
 // simplify leaves out points that lie within tolerance of the line between those
 // that stay (D. Douglas and T. Peucker, 1973).
@@ -208,9 +210,9 @@ type spot struct {
 
 // letters are the places of findings; those that share a place share a mark.
 func (s *stage) letters(a *Attempt) (out []spot) {
-	for i := range a.Mark.Findings[:min(len(a.Mark.Findings), mostFindings)] {
+	for i := range a.Mark.Findings[:min(len(a.Mark.Findings), mostShown)] {
 		f := &a.Mark.Findings[i]
-		if l := letter(i); f.HasPlace && l != "" {
+		if l := letter(s.rank[i]); f.HasPlace && l != "" {
 			out = addSpot(out, s.world(f.Place), l, 8)
 		}
 	}
@@ -295,8 +297,12 @@ const mostMoments = 6
 func (s *stage) moments(a *Attempt) (out []moment) {
 	add := func(i int, text string) {
 		for k := range out {
-			if out[k].sample == i {
+			switch {
+			case out[k].sample != i:
+			case !slices.Contains(strings.Split(out[k].text, ", "), text):
 				out[k].text += ", " + text
+				return
+			default:
 				return
 			}
 		}
@@ -304,9 +310,9 @@ func (s *stage) moments(a *Attempt) (out []moment) {
 			out = append(out, moment{i, text})
 		}
 	}
-	for i := range a.Mark.Findings[:min(len(a.Mark.Findings), mostFindings)] {
-		if hasMoment(&a.Mark.Findings[i]) {
-			add(s.momentOf(a, i), cmp.Or(letter(i), a.Mark.Findings[i].Code))
+	for i := range a.Mark.Findings[:min(len(a.Mark.Findings), mostShown)] {
+		if f := &a.Mark.Findings[i]; hasMoment(f) && f.From <= s.until && s.by[i] == i {
+			add(s.momentOf(a, i), cmp.Or(letter(s.rank[i]), a.Mark.Findings[i].Code))
 		}
 	}
 	if len(out) < 3 {
@@ -315,7 +321,9 @@ func (s *stage) moments(a *Attempt) (out []moment) {
 			add(s.at(c.At), "closest")
 		}
 		add(0, "start")
-		add(len(s.states)-1, "end")
+		if s.until == s.exam.Motion.Duration {
+			add(len(s.states)-1, "end")
+		}
 	}
 	slices.SortStableFunc(out, func(a, b moment) int { return cmp.Compare(a.sample, b.sample) })
 	for i := range out {

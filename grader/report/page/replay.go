@@ -51,9 +51,9 @@ const (
 
 // replay returns the data as JSON, safe within a script element.
 func (s *stage) replay() template.JS {
-	c, m := s.exam.Cell, s.exam.Motion
+	c := s.exam.Cell
 	r := replay{
-		Duration: short(m.Duration), Base: flat(ptr(c.Arm.Chain.Base())), Flange: flat(ptr(c.Arm.Chain.Flange())),
+		Duration: short(s.until), Base: flat(ptr(c.Arm.Chain.Base())), Flange: flat(ptr(c.Arm.Chain.Flange())),
 		Links: []replaySolid{}, Tools: [][]replaySolid{}, Parts: []replaySolid{}, Scene: []replayScene{},
 	}
 	for i, row := range c.Arm.Chain.Rows() {
@@ -127,12 +127,12 @@ func appendSolid(list []replaySolid, link int, s *shape.Shape) []replaySolid {
 // straight line between them, deg (mm): less than anyone sees.
 const frameTolerance = 0.15
 
-// keyframes are the axes at the samples, without those that lie on the line
+// keyframes are the axes along the way, without those that lie on the line
 // between others.
 func (s *stage) keyframes() (out [][7]float64) {
 	row := func(i int) (r [7]float64) {
-		r[0] = short(s.graphs.Times[i])
-		for axis, q := range s.states[i].Q {
+		r[0] = short(s.way[i].t)
+		for axis, q := range s.way[i].q {
 			if !s.exam.Cell.Arm.Chain.Prismatic(axis) {
 				q = kin.Deg(q)
 			}
@@ -140,7 +140,7 @@ func (s *stage) keyframes() (out [][7]float64) {
 		}
 		return r
 	}
-	all := make([][7]float64, len(s.states))
+	all := make([][7]float64, len(s.way))
 	for i := range all {
 		all[i] = row(i)
 	}

@@ -13,9 +13,12 @@ import (
 // stage is a motion made ready to be drawn: its bodies, its samples, the space
 // that pictures show.
 type stage struct {
-	exam   *grader.Exam
-	graphs *grader.Graphs
-	states []motion.State // at graphs.Times
+	exam     *grader.Exam
+	graphs   *grader.Graphs
+	by, rank []int          // of the findings, as folded has them
+	states   []motion.State // at graphs.Times
+	way      []waypoint     // the path of the tool
+	until    float64        // s: the end of the path, before that of a very long motion
 
 	links []carried // of the arm
 	tools [][]carried
@@ -25,6 +28,13 @@ type stage struct {
 	frame [2]bounds // shown space: from above, from the side
 
 	depths [2]struct{ lo, hi float64 } // of what moves, towards the viewer
+}
+
+// waypoint is a place on the way of the tool.
+type waypoint struct {
+	t, v float64 // s, mm/s
+	q    kin.Joints
+	tcp  kin.Vec
 }
 
 // carried is a body that a link carries, in its frame.
@@ -42,6 +52,9 @@ type thing struct {
 
 var views = [2]*view{&above, &aside}
 
+// mostShown is how many findings pictures and graphs show, with their repetitions.
+const mostShown = 80
+
 // samples is how many moments of a motion are evaluated for pictures and graphs.
 const samples = 300
 
@@ -51,20 +64,54 @@ func newStage(a *Attempt) *stage {
 		return nil
 	}
 	var moments []float64
-	for i := range a.Mark.Findings[:min(len(a.Mark.Findings), mostFindings)] {
+	for i := range a.Mark.Findings[:min(len(a.Mark.Findings), mostShown)] {
 		moments = append(moments, a.Mark.Findings[i].From, a.Mark.Findings[i].To)
 	}
-	g := a.Exam.Graphs(samples, moments)
-	if g == nil {
+	s := &stage{exam: a.Exam}
+	s.by, s.rank = folded(a.Mark.Findings)
+	s.follow()
+	if s.graphs = a.Exam.Graphs(s.until, samples, moments); s.graphs == nil {
 		return nil
 	}
-	s := &stage{exam: a.Exam, graphs: g, states: make([]motion.State, len(g.Times))}
-	for i, t := range g.Times {
+	s.states = make([]motion.State, len(s.graphs.Times))
+	for i, t := range s.graphs.Times {
 		a.Exam.Motion.At(t, &s.states[i])
 	}
 	s.bodies()
 	s.frames()
 	return s
+}
+
+// mostWaypoints bounds the way: a program of thousands of steps is drawn and
+// replayed as far as that goes, instead of all of it wrongly.
+const mostWaypoints = 3000
+
+// follow samples the way piece by piece, so that none is cut short by a chord
+// across others.
+func (s *stage) follow() {
+	pieces := s.exam.Motion.Pieces
+	var st motion.State
+	add := func(t float64) {
+		s.exam.Motion.At(t, &st)
+		s.way = append(s.way, waypoint{t, st.ToolVel.Norm(), st.Q, st.TCP.T})
+	}
+	for i := range pieces {
+		p := &pieces[i]
+		if len(s.way) >= mostWaypoints {
+			s.until = p.Start
+			add(s.until)
+			return
+		}
+		n := 1
+		if p.Kind != motion.Rest {
+			n = int(min(max((p.End-p.Start)/0.05, 4), 40))
+		}
+		for k := range n {
+			add(p.Start + (p.End-p.Start)*float64(k)/float64(n))
+		}
+	}
+	s.until = s.exam.Motion.Duration
+	add(s.until)
 }
 
 func (s *stage) bodies() {

@@ -1,7 +1,6 @@
 package page
 
 import (
-	"cmp"
 	"fmt"
 	"slices"
 
@@ -12,7 +11,8 @@ import (
 
 // The most that is written of one learner. What is beyond is counted.
 const (
-	mostFindings = 40
+	mostFindings = 40 // without repetitions
+	mostAgain    = 12
 	mostErrors   = 40
 )
 
@@ -44,20 +44,6 @@ type check struct {
 	Must                               bool
 }
 
-// finding is one finding with its facts in words.
-type finding struct {
-	ID, Letter         string // the letter marks it in the pictures; "" beyond the last
-	Severity           string
-	Code, Title        string
-	Step, InFile, Text string
-	When               string
-	Measured, Limit    string
-	Place, Subject     string
-	Why, Try           string
-	As, AsID           string // the letter and id of an earlier finding with the same reasons, instead of them
-	At                 string // s: its moment in the replay; "" where it has none
-}
-
 // fault is one thing wrong with a file.
 type fault struct{ Where, Text, Code, Fix string }
 
@@ -85,8 +71,10 @@ func newSection(a *Attempt) *section {
 	if st := newStage(a); st != nil {
 		s.Motion = newMoving(a, st, s.ID)
 		for i := range s.Findings {
-			if hasMoment(&m.Findings[i]) {
-				s.Findings[i].At = report.Number(st.graphs.Times[st.momentOf(a, i)], "s")
+			if k := s.Findings[i].index; hasMoment(&m.Findings[k]) {
+				if t := st.graphs.Times[st.momentOf(a, k)]; t <= st.until {
+					s.Findings[i].At = report.Number(t, "s")
+				}
 			}
 		}
 	}
@@ -113,65 +101,6 @@ func newCheck(r *grader.Result) check {
 		}
 	}
 	return c
-}
-
-func (s *section) findings(all []grader.Finding) {
-	for i := range all {
-		f := &all[i]
-		if i >= mostFindings {
-			k := slices.IndexFunc(s.More, func(c Count) bool { return c.Code == f.Code })
-			if k < 0 {
-				k = len(s.More)
-				s.More = append(s.More, Count{Code: f.Code})
-			}
-			s.More[k].N++
-			continue
-		}
-		v := s.finding(i, f)
-		for _, u := range s.Findings {
-			if u.Code == v.Code && u.Why == v.Why && u.Try == v.Try && u.Letter != "" {
-				v.As, v.AsID, v.Why, v.Try = u.Letter, u.ID, "", ""
-				break
-			}
-		}
-		s.Findings = append(s.Findings, v)
-	}
-}
-
-func (s *section) finding(i int, f *grader.Finding) finding {
-	doc, _ := grader.Lookup(f.Code)
-	v := finding{
-		ID: fmt.Sprintf("%s-f%d", s.ID, i+1), Letter: letter(i), Severity: report.Severity(f.Severity), Code: f.Code,
-		Title: cmp.Or(doc.Title, f.Code), Step: visible(cmp.Or(f.Step, "the whole program")), Text: visible(f.Text),
-		Subject: visible(f.Subject), Why: visible(f.Why), Try: visible(f.Try),
-	}
-	if f.Pos.IsValid() {
-		v.InFile = visible(f.Pos.String())
-	}
-	if f.Step != "" || f.To > 0 {
-		v.When = report.Span(f.From, f.To)
-	}
-	if f.Measured != (grader.Value{}) {
-		v.Measured = report.Measured(f.Measured)
-	}
-	if f.Limit != (grader.Value{}) {
-		v.Limit = report.Measured(f.Limit)
-	}
-	if f.HasPlace {
-		v.Place = report.Place(f.Place)
-	}
-	return v
-}
-
-// hasMoment reports whether a finding is about a time of the motion.
-func hasMoment(f *grader.Finding) bool { return f.To > 0 || f.Step != "" }
-
-// letter marks a finding in the pictures: A to Z, then none.
-func letter(i int) string {
-	if i >= 26 {
-		return ""
-	}
-	return string(rune('A' + i))
 }
 
 func (s *section) faults(l diag.List) {

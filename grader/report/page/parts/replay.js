@@ -101,11 +101,11 @@
     m.parts = m.parts.map(ready);
     const scenes = m.scene.map(s => [s.t, s]);
     const steps = [...part.querySelectorAll('tr[data-at]')].map(row => [Number(row.dataset.at),
-      row.cells[0].textContent + ': ' + row.cells[1].textContent]);
+      row.cells[0].textContent + ': ' + row.cells[1].textContent, Number(row.dataset.to)]);
     const range = panel.querySelector('input'), now = panel.querySelector('.now'), button = panel.querySelector('.play');
     const pace = panel.querySelector('select'), cursors = part.querySelectorAll('.cursor');
     const groups = [...part.querySelectorAll('.views .moving')].map(g => [g, views[g.dataset.view]]);
-    let t = 0, last = 0, step = -1;
+    let t = 0, last = 0;
 
     const show = () => {
       const frames = forward(m, axesAt(m, t)), bodies = [];
@@ -131,8 +131,8 @@
         c.setAttribute('x2', x);
       }
       part.classList.add('live');
-      step = steps.length ? inForce(steps, t + 1e-6) : -1;
-      const words = t.toFixed(2) + ' of ' + m.d.toFixed(2) + ' s' + (step < 0 ? '' : ', step ' + steps[step][1]);
+      const step = steps.length ? steps[inForce(steps, t + 1e-6)] : null; // a long program's last steps are not listed
+      const words = t.toFixed(2) + ' of ' + m.d.toFixed(2) + ' s' + (step && t <= step[2] + 0.011 ? ', step ' + step[1] : '');
       now.textContent = words;
       range.value = t;
       range.setAttribute('aria-valuetext', words);
@@ -197,7 +197,7 @@
     } else if (plot) {
       const box = plot.getBoundingClientRect();
       r.pause();
-      r.seek((e.clientX - box.left) / box.width * Number(plot.closest('.learner').querySelector('.replay').dataset.duration));
+      r.seek((e.clientX - box.left) / box.width * Number(plot.closest('.learner').querySelector('.replay').dataset.until));
     }
   });
   document.addEventListener('input', e => {
