@@ -218,6 +218,9 @@ var harmless = []spared{
 	{kind: "flown by", role: work, step: "{to: off,", reason: "the way leads straight through the pose off the gauge, and 50 mm of line are left"},
 	{kind: "left out", role: work, step: "{to: off,", reason: "the next round begins with the same way up"},
 
+	{kind: "left out", role: signal, answer: "good-routines-changed", step: "{set: {vacuum: off}}", reason: "this lesson does not ask for known outputs"},
+	{kind: "swapped", role: signal, answer: "good-routines-changed", step: "{set: {vacuum: off}}", reason: "the arm stands at home already when the output is set"},
+
 	// Down and up again twice, where once is asked for, at 60 mm/s.
 	{kind: "four times as fast", role: work, answer: "good-squeeze-first", reason: "60 mm/s, four times, keep the 250 mm/s of manual mode"},
 	{kind: "flown by", role: work, answer: "good-squeeze-first", reason: "it goes down twice, and the other time it stops there"},
