@@ -146,6 +146,10 @@ func TestCheckReports(t *testing.T) {
 				delete(f, "01-a/answers/flawed-"+n+".yaml")
 			}
 		}, []string{"T102 01-a/answers/expect.yaml", "T112 01-a/answers/flawed-one.yaml:1:1", "T113 01-a/lesson.md:1:1"}},
+		{"log without an answer", func(f map[string]string) { f["01-a/answers/good-three.log.yaml"] = "posework: log/1\n" }, []string{"T118 01-a/answers/good-three.log.yaml:1:1"}},
+		{"log that can't be read", func(f map[string]string) {
+			f["01-a/answers/good.log.yaml"] = "posework: log/1\nprogram: mine\nentries: []\n"
+		}, []string{"L001 01-a/answers/good.log.yaml:2:10"}},
 		{"answer with another name", func(f map[string]string) { f["01-a/answers/best.yaml"] = answerText }, []string{"T111 01-a/answers/best.yaml:1:1"}},
 		{"one good answer", func(f map[string]string) { delete(f, "01-a/answers/good.yaml") }, []string{"T113 01-a/lesson.md:1:1"}},
 		{"no answers at all", func(f map[string]string) {
