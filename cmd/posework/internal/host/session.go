@@ -117,7 +117,11 @@ func (g *guest) run(ctx context.Context) error {
 	case pty.Term == "dumb":
 		return g.prompts(ctx, st, in, out, code, true)
 	}
-	app := tui.New(g.host.work, st, tui.NewTheme(env.renderer(), env.utf8()), "")
+	theme := tui.NewTheme(env.renderer(), env.utf8())
+	app := tui.New(g.host.work, st, theme, "")
+	if g.person.Role == records.Instructor {
+		app = tui.NewDesk(ctx, st, theme, &room.Instructor{Room: g.host.Room, Name: g.person.Name, Site: g.person.Site})
+	}
 	v := &visit{app: app, visitor: g.visitor, room: g.host.Room, now: now, done: ctx.Done(), closing: &g.closing}
 	l := lineOf(g.session.Context().(ssh.Context))
 	target := paint.Target{In: in, Out: out, Size: l.first, Resized: l.sizes}
@@ -150,12 +154,15 @@ func (g *guest) seat() (*seat.Seat, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &seat.Seat{
+	st := &seat.Seat{
 		Course: h.Course, Written: true, Version: h.Version, Person: g.person.Name, Store: h.Store,
 		Now: h.Now, Seed: uint64(h.Now().UnixNano()),
-		Rules:  func(lesson string) seat.Rules { return h.Room.Rules(g.person.Site, lesson) },
 		Folder: folder, Graders: h.graders,
-	}, nil
+	}
+	if g.person.Role != records.Instructor {
+		st.Rules = func(lesson string) seat.Rules { return h.Room.Rules(g.person.Site, lesson) }
+	}
+	return st, nil
 }
 
 // watchIdle ends a session in which nothing is typed. Writing does not count: a

@@ -58,7 +58,12 @@ func Run(ctx context.Context, s *seat.Seat, in, out *os.File, utf8 bool, note st
 }
 
 // Init reads where the learner stands.
-func (a *App) Init() tea.Cmd { return a.readStandings() }
+func (a *App) Init() tea.Cmd {
+	if b, ok := a.stack[0].(interface{ Begin() tea.Cmd }); ok {
+		return tea.Batch(b.Begin(), a.readStandings())
+	}
+	return a.readStandings()
+}
 
 func (a *App) readStandings() tea.Cmd {
 	return func() tea.Msg {
@@ -95,6 +100,8 @@ func (a *App) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		return a, a.push(newLessonScreen(a.theme, l))
 	case openHandIn:
 		return a, a.openHandIn(msg.lesson)
+	case openLearner, openWatch, openDeskLessons, openOwnCourse:
+		return a, a.push(a.openDesk(msg))
 	case Notice:
 		a.notice = msg.Text
 		return a, nil

@@ -18,8 +18,9 @@ type courseScreen struct {
 	standings  map[string]seat.Standing
 	refreshers []seat.DeckStanding
 	find       string
-	chosen     int // into shown()
-	rows       int // rows that fit
+	chosen     int  // into shown()
+	rows       int  // rows that fit
+	guest      bool // it lies on another screen, to which esc leads back
 }
 
 func newCourseScreen(s *seat.Seat) *courseScreen { return &courseScreen{seat: s, rows: 1} }
@@ -116,7 +117,11 @@ func (s *courseScreen) key(msg tea.KeyMsg) (screen, tea.Cmd) {
 			s.find, to = string(r[:len(r)-1]), 0
 		}
 	case leave:
-		if s.find == "" {
+		switch {
+		case s.find != "":
+		case s.guest:
+			return s, send(goBack{})
+		default:
 			return s, send(say{"ctrl+c leaves posework"})
 		}
 		s.find, to = "", 0

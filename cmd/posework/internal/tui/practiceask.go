@@ -11,8 +11,7 @@ import (
 	"posework/grader/report"
 )
 
-// question is something that the practice screen asks at its foot: a line to
-// type, or yes.
+// question is something that a screen asks at its foot: a line to type, or yes.
 type question struct {
 	text  string
 	typed *field // nil: y or not
@@ -33,26 +32,34 @@ func yesNo(yes string) keyTable {
 	}
 }
 
-func (s *practiceScreen) askKey(msg tea.KeyMsg) tea.Cmd {
-	q := s.ask
+// key takes a key. It reports whether the question is over, and what is done then.
+func (q *question) key(msg tea.KeyMsg) (over bool, then func() tea.Cmd) {
 	switch q.keys.match(msg.String()) {
 	case open:
-		s.ask = nil
-		return q.yes(strings.TrimSpace(q.typed.Value()))
+		return true, func() tea.Cmd { return q.yes(strings.TrimSpace(q.typed.Value())) }
 	case anyway:
-		s.ask = nil
-		return q.yes("")
+		return true, func() tea.Cmd { return q.yes("") }
 	case leave:
-		s.ask = nil
-		if q.no != nil {
-			q.no()
+		return true, func() tea.Cmd {
+			if q.no != nil {
+				q.no()
+			}
+			return nil
 		}
-		return nil
 	}
 	if q.typed != nil {
 		q.typed.Key(msg)
 	}
-	return nil
+	return false, nil
+}
+
+func (s *practiceScreen) askKey(msg tea.KeyMsg) tea.Cmd {
+	over, then := s.ask.key(msg)
+	if !over {
+		return nil
+	}
+	s.ask = nil
+	return then()
 }
 
 // longestName is how long the name of a pose may be that is typed here.

@@ -157,7 +157,7 @@ type State struct {
 	Rows   []Row
 	Found  []Found // the most frequent first
 	Exam   *ExamState
-	Closed []string // titles of the lessons that are closed
+	Closed []string // ids of the lessons that are closed
 }
 
 // State returns how things stand at a site, or at all of them for "".
@@ -168,9 +168,7 @@ func (r *Room) State(siteName string) State {
 	for _, v := range r.visitorsOf(siteName) {
 		s.Rows = append(s.Rows, r.row(v, s.At))
 	}
-	for _, id := range r.closedLessons(siteName) {
-		s.Closed = append(s.Closed, r.title(id))
-	}
+	s.Closed = r.closedLessons(siteName)
 	counts := map[string]int{}
 	for name, found := range r.found {
 		if siteName == "" || siteName == name {
