@@ -18,6 +18,7 @@ import (
 	gossh "golang.org/x/crypto/ssh"
 
 	"posework/cmd/posework/internal/host"
+	"posework/cmd/posework/internal/host/board"
 	"posework/cmd/posework/internal/host/codes"
 	"posework/cmd/posework/internal/host/door"
 	"posework/grader/records"
@@ -33,6 +34,8 @@ type hostServeCmd struct {
 	Roster    string        `placeholder:"FILE" predictor:"file" help:"Record this roster first, and let in the people on it alone."`
 	HostKey   string        `placeholder:"FILE" predictor:"file" help:"File of the host's key; made when it is missing. In the data folder unless given."`
 	Work      string        `placeholder:"DIR" predictor:"folder" help:"Folder for the learners' programs. In the data folder unless given."`
+	Board     string        `default:"127.0.0.1:8080" placeholder:"ADDRESS" help:"Address of the board for the room's screen, a page that can only be read; none for no board."`
+	HideNames bool          `help:"Show no names on the board; else whoever looks at it may hide them."`
 	Sessions  int           `default:"200" help:"How many sessions there may be at a time."`
 	PerPerson int           `default:"3" help:"How many of them one person may have."`
 	Idle      time.Duration `default:"30m" help:"End a session in which nothing was typed for so long."`
@@ -51,6 +54,11 @@ below the work folder. There is no shell, no forwarding and no transfer of files
 The host's key is made once; its fingerprint is printed, so that clients can
 compare it. Several hosts may share records on PostgreSQL (--records postgres://);
 they should share the work folder too.
+
+Who the roster calls an instructor gets the class instead: who is where and who is
+stuck, lessons to open and close, examinations, notes, learners' screens to watch,
+attempts to reset. The board shows the class on the room's screen; it is a page
+on this machine alone unless --board names another address.
 
 SIGINT, SIGTERM and SIGHUP close the host: everybody's work is saved first.
 
@@ -107,6 +115,12 @@ func (c *hostServeCmd) Run(s *session) error {
 		return fmt.Errorf("listen: %w", err)
 	}
 	defer debug.SetGCPercent(debug.SetGCPercent(host.GCPercent))
+	closeBoard, err := c.board(ctx, h, log)
+	if err != nil {
+		l.Close()
+		return err
+	}
+	defer closeBoard()
 	log.add("serving the course on %s", l.Addr())
 	log.add("host key %s", gossh.FingerprintSHA256(key.PublicKey()))
 	if err := h.Serve(ctx, l); err != nil {
@@ -114,6 +128,33 @@ func (c *hostServeCmd) Run(s *session) error {
 	}
 	log.add("closed; everything is saved")
 	return nil
+}
+
+// board shows the board, if it is wanted, until the function that it returns is
+// called.
+func (c *hostServeCmd) board(ctx context.Context, h *host.Host, log *lines) (func(), error) {
+	if c.Board == "none" {
+		return func() {}, nil
+	}
+	l, err := net.Listen("tcp", c.Board)
+	if err != nil {
+		return nil, fmt.Errorf("the board: %w; name another address with --board, or none", err)
+	}
+	name, _, err := net.SplitHostPort(c.Board)
+	if err != nil {
+		return nil, fmt.Errorf("the board: %w", err)
+	}
+	b := &board.Board{Room: h.Room, HideNames: c.HideNames, Host: name}
+	ctx, stop := context.WithCancel(ctx)
+	done := make(chan struct{})
+	go func() {
+		defer close(done)
+		if err := b.Serve(ctx, l); err != nil {
+			log.add("%v", err)
+		}
+	}()
+	log.add("the board is at http://%s/", l.Addr())
+	return func() { stop(); <-done }, nil
 }
 
 // places returns where the host's key and the learners' programs lie.

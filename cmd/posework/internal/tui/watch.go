@@ -129,6 +129,7 @@ func (s *watchScreen) View(t *Theme, width, height int) string {
 // tame leaves out of somebody else's frame whatever does more than show text in
 // colours: it goes to another person's terminal.
 func tame(frame string) string {
+	frame = strings.ToValidUTF8(frame, "")
 	var b strings.Builder
 	var state byte
 	for len(frame) > 0 {

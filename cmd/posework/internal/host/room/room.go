@@ -32,9 +32,9 @@ type Room struct {
 	tallies  map[string]*tally         // by person, folded
 	found    map[string]map[string]int // by site, by finding: hand-ins that had it
 	people   map[string]string         // site by person, folded
+	numbers  map[string]int            // by person, folded: in the order in which they came
 	rulings  cursor
 	attempts cursor
-	changes  int // counts what the board shows
 	watchers map[chan struct{}]struct{}
 }
 
@@ -43,7 +43,7 @@ type Room struct {
 func New(ctx context.Context, course *lessons.Course, store *records.Store, now func() time.Time, since time.Time) (*Room, error) {
 	r := &Room{
 		Course: course, Store: store, Now: now, visitors: map[*Visitor]struct{}{}, sites: map[string]*site{},
-		tallies: map[string]*tally{}, found: map[string]map[string]int{}, people: map[string]string{}, watchers: map[chan struct{}]struct{}{},
+		tallies: map[string]*tally{}, found: map[string]map[string]int{}, people: map[string]string{}, numbers: map[string]int{}, watchers: map[chan struct{}]struct{}{},
 	}
 	newest, err := store.Attempts(ctx, records.AttemptFilter{Since: since}, records.Page{Limit: 1})
 	if err != nil {
@@ -121,7 +121,6 @@ func (r *Room) Watch() (<-chan struct{}, func()) {
 
 // changed is called with the room locked.
 func (r *Room) changed() {
-	r.changes++
 	for c := range r.watchers {
 		select {
 		case c <- struct{}{}:
@@ -150,7 +149,11 @@ func (r *Room) Enter(v *Visitor, most, own int) error {
 	v.room = r
 	v.entered, v.progress, v.key = r.Now(), r.Now(), r.Now()
 	r.visitors[v] = struct{}{}
-	r.people[records.Fold(v.Name)] = v.Site
+	fold := records.Fold(v.Name)
+	r.people[fold] = v.Site
+	if r.numbers[fold] == 0 && v.Role != records.Instructor {
+		r.numbers[fold] = len(r.numbers) + 1
+	}
 	r.changed()
 	return nil
 }

@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 	"time"
@@ -131,7 +132,8 @@ type ExamState struct {
 	Until  time.Time
 }
 
-// Exam returns the examination that is going on at a site, nil where none is.
+// Exam returns the examination that is going on at a site, of "" the first one
+// anywhere; nil where none is.
 func (r *Room) Exam(siteName string) *ExamState {
 	r.mu.Lock()
 	defer r.mu.Unlock()
@@ -140,6 +142,13 @@ func (r *Room) Exam(siteName string) *ExamState {
 
 func (r *Room) exam(siteName string) *ExamState {
 	e := r.running(r.sites[siteName])
+	if siteName == "" {
+		for _, name := range slices.Sorted(maps.Keys(r.sites)) {
+			if e = r.running(r.sites[name]); e != nil {
+				break
+			}
+		}
+	}
 	if e == nil {
 		return nil
 	}

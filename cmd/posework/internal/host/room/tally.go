@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"context"
 	"encoding/json"
+	"fmt"
 	"slices"
 	"strings"
 	"time"
@@ -134,6 +135,7 @@ const (
 // Row is one person as others see them.
 type Row struct {
 	Name, Crew string
+	Number     int    // of the person on this host, from 1: tells them apart without a name
 	Lesson     string // id, "" for none
 	Title      string // of the lesson
 	Doing      string
@@ -188,7 +190,7 @@ func (r *Room) State(siteName string) State {
 }
 
 func (r *Room) row(v *Visitor, now time.Time) Row {
-	row := Row{Name: v.Name, Crew: v.Crew, Lesson: v.lesson, Doing: v.doing, Since: v.since, Away: now.Sub(v.key) >= away}
+	row := Row{Name: v.Name, Number: r.numbers[records.Fold(v.Name)], Crew: v.Crew, Lesson: v.lesson, Doing: v.doing, Since: v.since, Away: now.Sub(v.key) >= away}
 	if v.lesson == "" {
 		return row
 	}
@@ -204,7 +206,7 @@ func (r *Room) row(v *Visitor, now time.Time) Row {
 	}
 	switch {
 	case row.Misses >= StuckMisses:
-		row.Stuck = "hand-ins in a row that have not passed"
+		row.Stuck = fmt.Sprintf("%d hand-ins in a row have not passed", row.Misses)
 	case !row.Passed && now.Sub(progress) >= StuckAfter:
 		row.Stuck = "nothing new for a while"
 	}
