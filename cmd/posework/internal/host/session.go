@@ -123,7 +123,7 @@ func (g *guest) run(ctx context.Context) error {
 		app = tui.NewDesk(ctx, st, theme, &room.Instructor{Room: g.host.Room, Name: g.person.Name, Site: g.person.Site})
 	}
 	v := &visit{app: app, visitor: g.visitor, room: g.host.Room, now: now, done: ctx.Done(), closing: &g.closing}
-	l := lineOf(g.session.Context().(ssh.Context))
+	l := lineOf(g.session.Context())
 	target := paint.Target{In: in, Out: out, Size: l.first, Resized: l.sizes}
 	w := &welcome{Model: v, code: code, days: codeDays}
 	p := &paced{model: w, pace: &g.host.pace, shown: func(frame string) {
