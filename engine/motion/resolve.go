@@ -61,7 +61,9 @@ func (n *names) tool(r program.Ref) int {
 			return i
 		}
 	}
-	if r.Name == bare {
+	// In a cell that has tools one of them is on the flange: it can't be left
+	// out of account by a name.
+	if r.Name == bare && len(n.c.Tools) == 0 {
 		n.tools = append(n.tools, Tool{Name: bare, TCP: kin.IdentityPose, Body: -1})
 		return len(n.tools) - 1
 	}

@@ -27,7 +27,8 @@ type Trajectory struct {
 }
 
 // Tool is a tool with the centre point that the program uses. Body is the index
-// of the cell tool whose solids and mass it has.
+// of the cell tool whose solids and mass it has; -1: the bare flange of a cell
+// without tools.
 type Tool struct {
 	Name string
 	TCP  kin.Pose // flange to tool centre point

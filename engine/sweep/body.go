@@ -113,13 +113,15 @@ func solidShape(v *arm.Solid) shape.Shape {
 
 func (w *Sweep) addTool(s *setup) {
 	t := &w.tr.Tools[s.tool]
-	body := &w.tr.Cell.Tools[t.Body]
-	for i := range body.Solids {
-		name := body.Name
-		if n := body.Solids[i].Name; n != "" {
-			name += " " + n
+	if t.Body >= 0 {
+		body := &w.tr.Cell.Tools[t.Body]
+		for i := range body.Solids {
+			name := body.Name
+			if n := body.Solids[i].Name; n != "" {
+				name += " " + n
+			}
+			w.addMover(s, hand, body.Solids[i].Shape, Body{Tool, i, name})
 		}
-		w.addMover(s, hand, body.Solids[i].Shape, Body{Tool, i, name})
 	}
 	s.tcp = w.mover(s, hand, shape.Shape{Kind: shape.Sphere, P: t.TCP.T})
 	s.tcp.body = -1
