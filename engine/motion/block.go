@@ -7,6 +7,9 @@ import "posework/engine/cell"
 func (pl *planner) flush() {
 	legs := pl.block
 	pl.block = nil
+	if pl.work.spent() {
+		return
+	}
 	var run []stretch
 	scale := 1.0
 	for n := range legs {
@@ -24,7 +27,9 @@ func (pl *planner) flush() {
 				pl.note(Note{Kind: FlyByStopped, Step: l.step, Asked: l.flyBy})
 			}
 			run = append(run, st)
-			pl.lay(run, legs)
+			if pl.lay(run, legs); pl.work.spent() {
+				return
+			}
 			run, scale = run[:0], 1
 			continue
 		}
@@ -53,9 +58,15 @@ func (pl *planner) stand() *Eval {
 // lay puts stretches under one time law and appends their pieces. legs holds
 // the steps to take in passing.
 func (pl *planner) lay(stretches []stretch, legs []leg) {
-	g := newGrid(pl.m)
+	g := newGrid(pl.m, &pl.work)
 	for n := range stretches {
 		g.add(n, &stretches[n])
+	}
+	if m := pl.tr.Cell.Motion; m.Law == cell.Smooth {
+		pl.work.spend(len(g.spans) * smoothRounds)
+	}
+	if pl.work.spent() {
+		return
 	}
 	runs := make([]run, len(stretches))
 	if len(g.spans) > 0 {

@@ -53,8 +53,8 @@ const (
 )
 
 // newCartesian follows c from the axes q0, which must be at its start. The path
-// ends at the obstacle, if there is one.
-func newCartesian(c curve, lev *levers, m *arm.Model, q0 *kin.Joints) (*cartesian, *obstacle) {
+// ends at the obstacle, if there is one, or where the work w is used up.
+func newCartesian(c curve, lev *levers, m *arm.Model, q0 *kin.Joints, w *effort) (*cartesian, *obstacle) {
 	p := &cartesian{curve: c, lev: lev, end: c.Length()}
 	var e state
 	var cp curvePoint
@@ -66,7 +66,7 @@ func newCartesian(c curve, lev *levers, m *arm.Model, q0 *kin.Joints) (*cartesia
 	}
 	e.q = keep(&e.q, q0)
 	p.nodes = append(p.nodes, node{0, e.q, e.dq, e.ddq})
-	stop := p.follow(m)
+	stop := p.follow(m, w)
 	if lim := p.outside(m); lim != nil {
 		stop = lim
 	}
@@ -97,7 +97,7 @@ func keep(a, b *kin.Joints) kin.Joints {
 }
 
 // follow builds the nodes.
-func (p *cartesian) follow(m *arm.Model) *obstacle {
+func (p *cartesian) follow(m *arm.Model, w *effort) *obstacle {
 	length := p.curve.Length()
 	h := length / 16
 	var mid, end state
@@ -110,6 +110,9 @@ func (p *cartesian) follow(m *arm.Model) *obstacle {
 		}
 		if h > 0.45*rest {
 			h = rest / 2
+		}
+		if !w.spend(2) {
+			return &obstacle{why: PathBroken, s: last.s}
 		}
 		if h < 1e-10*length || len(p.cells) >= maxCells {
 			return p.classify(m, last.s)

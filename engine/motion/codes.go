@@ -64,4 +64,9 @@ var Codes = []diag.Code{
 		Meaning: "Planning needs an arm with a rated speed and acceleration for every axis and limits in order.",
 		Bad:     "speed: 0 deg/s", Good: "speed: 200 deg/s",
 	},
+	{
+		ID: "M013", Title: "too much to work out",
+		Meaning: "The work on one program is bounded, so that no program keeps a class waiting. A long one full of fly-bys may pass the bound, and one that creeps along a part for hours.",
+		Bad:     "- {repeat: 1000, steps: [ten fly-bys]}", Good: "- {repeat: 10, steps: [ten fly-bys]}",
+	},
 }

@@ -57,7 +57,7 @@ func (pl *planner) toolCorner(c stretch, l *leg, a, b *cartesian) (stretch, floa
 	}
 	var e Eval
 	a.At(a.end-da, &e)
-	path, stop := newCartesian(newRounded(a.curve, b.curve, o), a.lev, pl.m, &e.Q)
+	path, stop := newCartesian(newRounded(a.curve, b.curve, o), a.lev, pl.m, &e.Q, &pl.work)
 	if stop != nil || !pl.joins(path, b, db) {
 		return c, 0, 0, false
 	}
@@ -145,6 +145,7 @@ func (pl *planner) within(p Path, s0, by, radius float64, tip *Eval) float64 {
 	var e Eval
 	at := 0.0
 	for range 200 {
+		pl.work.spend(1)
 		p.At(s0+math.Copysign(at, by), &e)
 		room := radius - e.TCP.T.Sub(tip.TCP.T).Norm()
 		if room <= 1e-4*radius {
@@ -166,7 +167,7 @@ func (pl *planner) inBall(p Path, s0, s1, radius float64, tip *Eval, depth int) 
 	h := (s1 - s0) / 2
 	p.At(s0+h, &e)
 	room := radius - e.TCP.T.Sub(tip.TCP.T).Norm()
-	if room < 0 || depth > 14 {
+	if room < 0 || depth > 14 || !pl.work.spend(2) {
 		return false
 	}
 	if p.Bound(s0, s1, &b) && b.V*h <= room {

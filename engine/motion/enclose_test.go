@@ -114,7 +114,7 @@ func TestLineBounds(t *testing.T) {
 		})
 		r := kin.FromRPY(rapid.Float64Range(-1, 1).Draw(rt, "roll"), rapid.Float64Range(-1, 1).Draw(rt, "pitch"), 0)
 		to.R = r.Mul(&from.R)
-		p, _ := newCartesian(newStraight(&from, &to), lev, m, &q)
+		p, _ := newCartesian(newStraight(&from, &to), lev, m, &q, &effort{maxEffort})
 		if p.end == 0 {
 			return
 		}
@@ -135,10 +135,10 @@ func BenchmarkLineAt(b *testing.B) {
 	b.Run("new", func(b *testing.B) {
 		b.ReportAllocs()
 		for b.Loop() {
-			newCartesian(newStraight(&from, &to), lev, m, &q)
+			newCartesian(newStraight(&from, &to), lev, m, &q, &effort{maxEffort})
 		}
 	})
-	p, _ := newCartesian(newStraight(&from, &to), lev, m, &q)
+	p, _ := newCartesian(newStraight(&from, &to), lev, m, &q, &effort{maxEffort})
 	b.Run("at", func(b *testing.B) {
 		b.ReportAllocs()
 		var e Eval

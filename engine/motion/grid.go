@@ -42,6 +42,7 @@ type grid struct {
 	wins         []window
 	ends         []ends    // of the constrained spans, in order
 	caps, frees  []float64 // of the spans, as they were cut
+	work         *effort
 }
 
 // spanInfo says where a span lies.
@@ -85,7 +86,9 @@ type fineness struct {
 // usual loses less than a hundredth of the duration to the grid.
 func usual() fineness { return fineness{spans: 96, bow: 0.0015, speed: 0.008, accel: 0.005} }
 
-func newGrid(m *arm.Model) *grid { return &grid{speed: m.Speed, accel: m.Accel, fine: usual()} }
+func newGrid(m *arm.Model, w *effort) *grid {
+	return &grid{speed: m.Speed, accel: m.Accel, fine: usual(), work: w}
+}
 
 // add cuts a stretch into spans.
 func (g *grid) add(n int, st *stretch) {
@@ -113,6 +116,9 @@ func (g *grid) add(n int, st *stretch) {
 // split adds [s0, s1] as one span if that is good enough, else its halves. a
 // and b are the path at the ends.
 func (g *grid) split(n int, st *stretch, s0, s1 float64, a, b *Eval) {
+	if !g.work.spend(2) {
+		return
+	}
 	c := cut{g: g, st: st, s0: s0, s1: s1, a: a, b: b}
 	c.last = s1-s0 <= finest*(st.s1-st.s0)
 	st.path.Bound(s0, s1, &c.bound) // no path of this package fails to
@@ -133,6 +139,7 @@ func (g *grid) split(n int, st *stretch, s0, s1 float64, a, b *Eval) {
 }
 
 func (g *grid) put(n int, c *cut) {
+	g.work.spend(spanEffort)
 	k := c.st.scale
 	g.spans = append(g.spans, span{ds: (c.s1 - c.s0) / k, cap: c.cap / (k * k), free: c.u / k})
 	g.caps = append(g.caps, c.cap/(k*k))

@@ -51,7 +51,7 @@ func (pl *planner) move(i int, t *todo) {
 	var stop *obstacle
 	if c.Length() > 0 {
 		var path *cartesian
-		path, stop = newCartesian(c, lev, pl.m, &pl.q)
+		path, stop = newCartesian(c, lev, pl.m, &pl.q, &pl.work)
 		l.path = path
 		end = path.nodes[len(path.nodes)-1].q
 	} else {

@@ -34,7 +34,7 @@ func sideways(t testing.TB, q5 float64) (*stretch, *Piece) {
 // duration solves the time law on a grid of some fineness.
 func duration(t testing.TB, st *stretch, fine fineness) (seconds float64, spans int) {
 	t.Helper()
-	g := newGrid(model(t, "hazel"))
+	g := newGrid(model(t, "hazel"), &effort{maxEffort})
 	g.fine = fine
 	g.add(0, st)
 	runs := newProfile(g.spans, g.wins).laws(g, []stretch{*st})
@@ -64,7 +64,7 @@ func BenchmarkTimeLaw(b *testing.B) {
 	fine := usual()
 	fine.spans = 1024
 	b.Run("passes", func(b *testing.B) {
-		g := newGrid(model(b, "hazel"))
+		g := newGrid(model(b, "hazel"), &effort{maxEffort})
 		g.fine = fine
 		g.add(0, st)
 		b.ReportAllocs()

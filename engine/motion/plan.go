@@ -32,6 +32,7 @@ type planner struct {
 	m     *arm.Model
 	lev   []*levers // by tool
 	stage *stage
+	work  effort
 	scale float64
 	accel float64
 
@@ -66,7 +67,7 @@ func Plan(c *cell.Cell, p *program.Program, o Options) (*Trajectory, diag.List) 
 		return nil, l
 	}
 	first := n.all()
-	pl := &planner{n: n, m: c.Arm, tool: first, scale: o.Scale, accel: c.Motion.ToolAccel}
+	pl := &planner{n: n, m: c.Arm, tool: first, scale: o.Scale, accel: c.Motion.ToolAccel, work: effort{maxEffort}}
 	if !(pl.scale > 0) {
 		pl.scale = 1
 	}
@@ -81,9 +82,12 @@ func Plan(c *cell.Cell, p *program.Program, o Options) (*Trajectory, diag.List) 
 		return nil, l
 	}
 	pl.tr = &Trajectory{Cell: c, Program: p, Tools: n.tools, Frames: n.frames, Taught: n.taught}
-	pl.stage = newStage(pl.tr, c)
+	pl.stage = newStage(pl.tr, c, &pl.work)
 	pl.begin(todo, o.Start)
 	pl.walk(todo)
+	if pl.work.spent() && len(l) == 0 {
+		pl.tooMuch(pl.tr.Steps[len(pl.tr.Steps)-1].Source.Pos)
+	}
 	pl.tr.Tools = n.tools
 	pl.tr.Duration = pl.stage.now
 	if len(l) > 0 {
@@ -96,7 +100,7 @@ func Plan(c *cell.Cell, p *program.Program, o Options) (*Trajectory, diag.List) 
 // all checks every name in the program and returns the tool that it starts
 // with, -1 when there is none.
 func (n *names) all() int {
-	cellTool := len(n.tools) == 0 && n.p.Tool.Name == "" || n.p.Tool.Name == bare
+	cellTool := len(n.tools) == 0 && (n.p.Tool.Name == "" || n.p.Tool.Name == bare)
 	for i := range n.p.Tools {
 		cellTool = cellTool && n.p.Tools[i].Name != n.p.Tool.Name
 	}
@@ -127,6 +131,21 @@ func (n *names) all() int {
 	return first
 }
 
+// solving takes the work of finding the axes of a pose.
+func (pl *planner) solving() {
+	if pl.m.Inverse().Family() == kin.Numerical {
+		pl.work.spend(seekEffort)
+		return
+	}
+	pl.work.spend(solveEffort)
+}
+
+// tooMuch reports that the work was used up, at the step that it was used up by.
+func (pl *planner) tooMuch(at diag.Pos) {
+	pl.n.l.Add(at, "M013", "make the program shorter, its fly-bys fewer or its slow moves faster",
+		"working out the motion up to here takes more than %d evaluations, the most that are spent on a program", maxEffort)
+}
+
 // levers returns the levers of the arm with a tool.
 func (pl *planner) levers(tool int) *levers {
 	for len(pl.lev) <= tool {
@@ -148,6 +167,10 @@ func (pl *planner) reachable(todo []todo, tool int) {
 	bad := map[*program.Pose]bool{}
 	for i := range todo {
 		s := todo[i].src
+		if pl.work.spent() {
+			pl.tooMuch(s.Pos)
+			return
+		}
 		if s.Kind == program.SelectTool {
 			if t := pl.n.tool(s.Tool); t >= 0 {
 				tool = t
@@ -193,6 +216,7 @@ func millimetres(by float64) string {
 
 // beyond returns how far a tool pose lies out of reach, mm.
 func (pl *planner) beyond(worldTCP *kin.Pose, lev *levers) float64 {
+	pl.solving()
 	var sol kin.Solutions
 	inv := lev.tcp.Inv()
 	flange := worldTCP.Mul(&inv)
@@ -270,6 +294,7 @@ func (pl *planner) target(p *program.Pose, lev *levers, shift []shifted) goal {
 		}
 		return g
 	}
+	pl.solving()
 	inv := lev.tcp.Inv()
 	flange := g.tcp.Mul(&inv)
 	g.q, g.miss = pl.m.Nearest(&flange, &pl.q, p.Config)
@@ -319,7 +344,7 @@ func (pl *planner) walk(todo []todo) {
 			pl.open(i)
 			pl.close(i)
 		}
-		if pl.tr.Halt != nil {
+		if pl.work.spend(stepEffort); pl.tr.Halt != nil || pl.work.spent() {
 			break
 		}
 	}

@@ -25,6 +25,8 @@ type stage struct {
 	events  []eventState
 	pending []due
 	changes int // since the clock last moved
+	work    *effort
+	at      Eval // see eval
 }
 
 type eventState uint8
@@ -49,9 +51,9 @@ const (
 	maxChanges = 1000
 )
 
-func newStage(tr *Trajectory, c *cell.Cell) *stage {
+func newStage(tr *Trajectory, c *cell.Cell, w *effort) *stage {
 	tr.Scenes = append(tr.Scenes, FirstScene(c))
-	return &stage{tr: tr, c: c, events: make([]eventState, len(c.Events))}
+	return &stage{tr: tr, c: c, events: make([]eventState, len(c.Events)), work: w}
 }
 
 func (g *stage) scene() *Scene { return &g.tr.Scenes[len(g.tr.Scenes)-1] }
@@ -142,6 +144,7 @@ func (g *stage) next() int {
 }
 
 func (g *stage) effect(ev *cell.Event, e *Eval) {
+	g.work.spend(sceneEffort)
 	g.change().Take(ev, &e.Frames[6])
 	g.keep()
 }
@@ -161,7 +164,7 @@ func (g *stage) run(p Piece) {
 	p.Start, p.End = g.now, g.now+p.Law.Length
 	for {
 		t, ok := g.upcoming(&p)
-		if !ok {
+		if !ok || !g.work.spend(sceneEffort) {
 			break
 		}
 		g.now = t
@@ -205,11 +208,11 @@ func (g *stage) put(p Piece, scene int) {
 	g.tr.Pieces = append(g.tr.Pieces, p)
 }
 
+// eval returns the arm at a time of a piece, until it is called again.
 func (g *stage) eval(p *Piece, t float64) *Eval {
 	s, _, _ := p.Law.At(t - p.Start)
-	var e Eval
-	p.Path.At(s, &e)
-	return &e
+	p.Path.At(s, &g.at)
+	return &g.at
 }
 
 // upcoming returns the next moment within the piece at which an effect is due
@@ -248,7 +251,7 @@ func (g *stage) approach(p *Piece, part int, t, until float64) (float64, bool) {
 		if gap <= 1e-9 {
 			return t, true
 		}
-		if t >= until {
+		if t >= until || !g.work.spend(1) {
 			return 0, false
 		}
 		step := float64(nearStep)
