@@ -18,7 +18,7 @@ type CodeDoc struct {
 
 // Codes returns the table, sorted by code.
 func Codes() []CodeDoc {
-	all := slices.Concat(reachCodes, roomCodes, speedCodes, clearanceCodes, homeCodes, workCodes, traceCodes, handleCodes, handshakeCodes, payloadCodes, measureCodes, proofCodes)
+	all := slices.Concat(codeTables()...)
 	slices.SortFunc(all, func(a, b CodeDoc) int {
 		switch {
 		case a.Code < b.Code:
@@ -33,20 +33,21 @@ func Codes() []CodeDoc {
 
 // Lookup returns the row for code.
 func Lookup(code string) (CodeDoc, bool) {
-	all := Codes()
-	i, ok := slices.BinarySearchFunc(all, code, func(d CodeDoc, c string) int {
-		switch {
-		case d.Code < c:
-			return -1
-		case d.Code > c:
-			return 1
+	for _, table := range codeTables() {
+		for i := range table {
+			if table[i].Code == code {
+				return table[i], true
+			}
 		}
-		return 0
-	})
-	if !ok {
-		return CodeDoc{}, false
 	}
-	return all[i], true
+	return CodeDoc{}, false
+}
+
+func codeTables() [][]CodeDoc {
+	return [][]CodeDoc{
+		reachCodes, roomCodes, speedCodes, clearanceCodes, homeCodes, workCodes,
+		traceCodes, handleCodes, handshakeCodes, payloadCodes, measureCodes, proofCodes,
+	}
 }
 
 // The tables below name facts of the trade as such ("common practice") and take

@@ -15,8 +15,9 @@ import (
 
 // Options are what grading may be told beyond task and program.
 type Options struct {
-	Log  *practice.Log // nil: none was handed in
-	Work int           // bound on the sweep's work; 0: its default
+	Log   *practice.Log // nil: none was handed in
+	Work  int           // bound on the sweep's work on one question; 0: its default
+	Total int           // bound on its work on all of them; 0: its default
 }
 
 // Grade reads, plans, sweeps and judges one program. A list that is not empty
@@ -42,7 +43,7 @@ func Prepare(c *cell.Cell, t *Task, file string, text []byte, o Options) (*Exam,
 		return nil, l
 	}
 	return &Exam{
-		Task: t, Cell: c, Program: p, Motion: tr, Sweep: sweep.New(tr, sweep.Options{Work: o.Work}),
+		Task: t, Cell: c, Program: p, Motion: tr, Sweep: sweep.New(tr, sweep.Options{Work: o.Work, Total: o.Total}),
 		Digest: Digest(text), Log: o.Log,
 	}, nil
 }
@@ -53,6 +54,7 @@ func Examine(x *Exam) *Mark {
 	items := slices.Concat(x.Task.implied(), x.Task.Checks)
 	var earned, total float64
 	failed := x.Motion.Halt != nil
+	said := map[findingKey]bool{}
 	for _, it := range items {
 		out := it.Check.Run(x)
 		r := Result{
@@ -73,7 +75,8 @@ func Examine(x *Exam) *Mark {
 			slices.ContainsFunc(out.Findings, func(f Finding) bool { return f.Severity == Stop })
 		m.Checks = append(m.Checks, r)
 		for _, f := range out.Findings {
-			if !slices.ContainsFunc(m.Findings, f.same) {
+			if k := f.key(); !said[k] {
+				said[k] = true
 				m.Findings = append(m.Findings, f)
 			}
 		}
@@ -105,8 +108,8 @@ func (t *Task) implied() (items []Item) {
 	return items
 }
 
-// same reports whether another check found the same thing: a pose that is never
-// visited is missed by its approach and by its way out.
-func (f *Finding) same(g Finding) bool {
-	return f.Code == g.Code && f.Step == g.Step && f.Subject == g.Subject && f.Text == g.Text
-}
+// findingKey tells whether another check found the same thing: a pose that is
+// never visited is missed by its approach and by its way out.
+type findingKey struct{ code, step, subject, text string }
+
+func (f *Finding) key() findingKey { return findingKey{f.Code, f.Step, f.Subject, f.Text} }

@@ -11,7 +11,8 @@ import (
 
 // perStep runs an examination over the whole motion first and, only when the
 // limit is missed there, over each executed step, so that every step at fault
-// is named and a sound motion costs one pass. What is missed while the arm
+// is named and a sound motion costs one pass; as many of them as the sweep has
+// work for. What is missed while the arm
 // stands is named by the move that brought it there.
 func (x *Exam) perStep(spans []sweep.Span, ask func([]sweep.Span) sweep.Extreme, missed func(sweep.Extreme) bool, found func(step int, e sweep.Extreme)) sweep.Extreme {
 	whole := ask(spans)
@@ -20,7 +21,7 @@ func (x *Exam) perStep(spans []sweep.Span, ask func([]sweep.Span) sweep.Extreme,
 	}
 	named := false // the stretch just before was found to miss the limit too
 	any := false   // some stretch was
-	for len(spans) > 0 {
+	for len(spans) > 0 && !x.Sweep.Spent() {
 		step := x.Motion.Pieces[spans[0].Piece].Step
 		n := 1
 		for n < len(spans) && x.Motion.Pieces[spans[n].Piece].Step == step {
@@ -41,6 +42,7 @@ func (x *Exam) perStep(spans []sweep.Span, ask func([]sweep.Span) sweep.Extreme,
 	if !any {
 		// The intervals of the steps are others than that of the whole. Next to
 		// the limit each of them can hold it where the whole was seen to miss it.
+		// Or there was no work left to name a step.
 		found(x.Motion.Pieces[whole.At.Piece].Step, whole)
 	}
 	return whole

@@ -3,9 +3,11 @@ package grader
 import (
 	"testing"
 
+	"posework/engine/cell"
 	"posework/engine/motion"
 	"posework/engine/program"
 	"posework/engine/sweep"
+	"posework/kin/arm"
 )
 
 // A limit that the whole motion is seen to miss is missed by some step of it,
@@ -13,10 +15,13 @@ import (
 // limit.
 func TestPerStepLosesNothing(t *testing.T) {
 	source := &program.Step{}
-	x := &Exam{Motion: &motion.Trajectory{
+	hazel, _ := arm.Builtin("hazel")
+	tr := &motion.Trajectory{
+		Cell:   &cell.Cell{Arm: hazel},
 		Steps:  []motion.Step{{Source: source}, {Source: source}},
 		Pieces: []motion.Piece{{Step: 0, Kind: motion.LineMove}, {Step: 1, Kind: motion.LineMove}},
-	}}
+	}
+	x := &Exam{Motion: tr, Sweep: sweep.New(tr, sweep.Options{})}
 	spans := []sweep.Span{{Piece: 0}, {Piece: 1}}
 	ask := func(s []sweep.Span) sweep.Extreme {
 		if len(s) == 2 {

@@ -86,15 +86,26 @@ func (w *Sweep) clearance(spans []Span, need func(a, b Body) float64) []PairExtr
 	p := &w.pairs
 	w.prepare(spans, need)
 	front, list := p.front[:0], p.list[:0]
+	first := 0 // what the first round looks at
 	for _, s := range spans {
-		r := w.root(s)
+		first += 3 * len(w.tasksOf(s.Piece))
+	}
+	if first > w.left {
+		w.left = -1
+	}
+	for _, s := range spans {
 		t := w.tasksOf(s.Piece)
-		if len(t) == 0 {
+		for i := range t {
+			g := &p.groups[t[i].group]
+			g.occurred = true
+			if w.left < 0 {
+				g.lo, g.done = math.Inf(-1), false
+			}
+		}
+		if len(t) == 0 || w.left < 0 {
 			continue
 		}
-		for i := range t {
-			p.groups[t[i].group].occurred = true
-		}
+		r := w.root(s)
 		for k, n := range [3]int32{r.first, r.last, r.whole} {
 			if k > 0 && n == r.first {
 				break
@@ -151,6 +162,7 @@ func (w *Sweep) prepare(spans []Span, need func(a, b Body) float64) {
 	}
 	for k, s := range w.made {
 		tasks := p.tasks[k][:0]
+		w.spend(len(s.movers) * len(s.fixed) / listed)
 		for i := range s.movers {
 			if s.movers[i].link == 0 {
 				continue // the base does not move
@@ -184,13 +196,22 @@ func (w *Sweep) tasksOf(piece int) []task {
 func (w *Sweep) lookAtPairs(at int32, open []int32) {
 	p := &w.pairs
 	n := w.tree.node(at)
-	p.view.look(w, n)
 	tasks := w.tasksOf(n.piece)
+	if w.left >= 0 {
+		p.view.look(w, n)
+	}
 	var g gap
 	for _, i := range open {
+		if !w.spend(1) {
+			p.bound = append(p.bound, math.Inf(-1))
+			continue
+		}
 		t := &tasks[i]
 		gr := &p.groups[t.group]
 		p.view.pair(t, gr.enough(), &g)
+		if !math.IsInf(g.value, 1) {
+			w.spend(pairWork)
+		}
 		gr.take(&g, at)
 		p.bound = append(p.bound, g.bound)
 	}
@@ -218,7 +239,7 @@ func (g *group) take(x *gap, at int32) {
 
 // measure measures a pair that was never near enough, where it may be nearest.
 func (w *Sweep) measure(g *group) {
-	if g.low < 0 {
+	if g.low < 0 || !w.spend(pairWork) {
 		return
 	}
 	p := &w.pairs
@@ -235,7 +256,7 @@ func (w *Sweep) keepOpen(e *pairEntry, list []int32, stop bool, next []pairEntry
 	p := &w.pairs
 	n := w.tree.node(e.node)
 	tasks := w.tasksOf(n.piece)
-	stop = stop || n.narrow()
+	stop = stop || n.narrow() || w.left < 0
 	from := int32(len(nlist))
 	for k := e.from; k < e.to; k++ {
 		g := &p.groups[tasks[list[k]].group]
@@ -244,7 +265,7 @@ func (w *Sweep) keepOpen(e *pairEntry, list []int32, stop bool, next []pairEntry
 			if b < g.lo || g.low < 0 {
 				g.lo, g.low, g.task = b, e.node, list[k]
 			}
-			g.done = g.done && (ok || n.h == 0)
+			g.done = g.done && (ok || n.h == 0) && w.left >= 0
 			continue
 		}
 		nlist = append(nlist, list[k])

@@ -102,6 +102,11 @@ func (g *gapSearch) pass(t float64, at func(t float64) kin.Vec) passed {
 	p := passed{t: t, p: at(t)}
 	f := g.w.least(g.spans, TolMM/4, g.w.toPoint(p.p))
 	g.left -= len(g.spans)
+	if f.at < 0 { // not looked at for want of work
+		g.left, g.done = 0, false
+		p.hi = math.Inf(1)
+		return p
+	}
 	n := g.w.tree.node(f.at)
 	p.lo, p.hi, p.at, p.where = f.lo, f.hi, n.e.TCP.T, g.w.moment(n)
 	g.done = g.done && f.done

@@ -22,6 +22,7 @@ func (w *Sweep) SpeedNear(spans []Span, thing Body, within float64) Extreme {
 			return sampled{value: math.Inf(1), bound: -hi}
 		}
 		v.look(w, n)
+		w.spend(pointWork * len(v.s.movers))
 		f := v.standing(thing)
 		if f == nil { // a part, and the tool holds it
 			return sampled{value: math.Inf(1), bound: math.Inf(1)}

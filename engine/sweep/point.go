@@ -21,6 +21,7 @@ func (w *Sweep) PointSpeed(spans []Span) BodyExtreme {
 			return sampled{value: 0, bound: 0}
 		}
 		v.look(w, n)
+		w.spend(pointWork * len(v.s.movers))
 		fastest := n.rate
 		if n.h > 0 {
 			_, fastest = l.product(n.s0(), n.s1(), 1, 1)

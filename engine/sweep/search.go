@@ -40,6 +40,10 @@ func (w *Sweep) least(spans []Span, tol float64, look func(n *node) sampled) fou
 	for len(front) > 0 {
 		for i := range front {
 			e := &front[i]
+			if !w.spend(lookWork) {
+				e.bound, e.final = math.Inf(-1), false
+				continue
+			}
 			s := look(w.tree.node(e.node))
 			e.bound, e.final = s.bound, s.final
 			if s.value < f.hi {
@@ -50,9 +54,9 @@ func (w *Sweep) least(spans []Span, tol float64, look func(n *node) sampled) fou
 		next = next[:0]
 		for _, e := range front {
 			n := w.tree.node(e.node)
-			if e.bound >= f.hi-tol || e.final || n.narrow() || work < 0 {
+			if e.bound >= f.hi-tol || e.final || n.narrow() || work < 0 || w.left < 0 {
 				f.lo = math.Min(f.lo, e.bound)
-				f.done = f.done && (e.bound >= f.hi-tol || e.final || n.h == 0)
+				f.done = f.done && w.left >= 0 && (e.bound >= f.hi-tol || e.final || n.h == 0)
 				continue
 			}
 			l, r := w.halves(e.node)

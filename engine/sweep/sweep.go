@@ -2,6 +2,7 @@ package sweep
 
 import (
 	"math"
+	"sort"
 
 	"posework/engine/motion"
 	"posework/kin"
@@ -12,11 +13,31 @@ type Options struct {
 	// Work is the greatest number of intervals that one question may look at;
 	// 0 stands for DefaultWork.
 	Work int
+	// Total is the greatest work on all questions together, counted in pairs of
+	// solids that are seen to lie far apart; other work counts for as many of them
+	// as take about the same time. 0 stands for DefaultTotal.
+	Total int
 }
 
 // DefaultWork serves any program that a person would write: a question about one
 // looks at some thousand intervals, next to a singularity at tens of thousands.
 const DefaultWork = 100_000
+
+// DefaultTotal keeps the examination of a motion below half a second and 150 MB:
+// that of a usual program takes a thirtieth of it. Once it is spent, every further
+// question is left open: nothing is known, and Done is false.
+const DefaultTotal = 3_000_000
+
+// Work of other kinds. Evaluating an interval counts for what it takes of memory
+// as well.
+const (
+	evalWork  = 100 // evaluating an interval
+	lookWork  = 4   // looking at one for a question
+	pairWork  = 8   // the distance of two solids, beyond telling that they are far apart
+	blockWork = 10  // looking at a block of a body in a zone
+	pointWork = 2   // the fastest point of a solid
+	listed    = 8   // so many pairs are listed for a work of 1
+)
 
 // Tolerances: how wide the interval of an answer may be.
 const (
@@ -37,6 +58,7 @@ const slack = 1e-9
 type Sweep struct {
 	tr        *motion.Trajectory
 	work      int
+	left      int // of the work on all questions
 	inverse   *kin.Inverse
 	prismatic [6]bool
 	laws      []law
@@ -52,9 +74,12 @@ type Sweep struct {
 
 // New prepares the examination of a trajectory.
 func New(tr *motion.Trajectory, o Options) *Sweep {
-	w := &Sweep{tr: tr, work: o.Work, inverse: tr.Cell.Arm.Inverse()}
+	w := &Sweep{tr: tr, work: o.Work, left: o.Total, inverse: tr.Cell.Arm.Inverse()}
 	if w.work <= 0 {
 		w.work = DefaultWork
+	}
+	if w.left <= 0 {
+		w.left = DefaultTotal
 	}
 	for i, r := range tr.Cell.Arm.Chain.Rows() {
 		w.prismatic[i] = r.Prismatic
@@ -68,15 +93,24 @@ func New(tr *motion.Trajectory, o Options) *Sweep {
 	return w
 }
 
+// Spent reports whether the work on all questions together is used up, so that
+// the answers from now on tell nothing.
+func (w *Sweep) Spent() bool { return w.left < 0 }
+
+// spend takes work from what is left and reports whether there was enough.
+func (w *Sweep) spend(n int) bool {
+	w.left -= n
+	return w.left >= 0
+}
+
 // Between returns the spans that run from time t0 to t1, in s from the start of
 // the motion. A rest that begins or ends with them is part of them.
 func (w *Sweep) Between(t0, t1 float64) []Span {
 	var out []Span
-	for i := range w.tr.Pieces {
+	// Pieces follow each other in time.
+	first := sort.Search(len(w.tr.Pieces), func(i int) bool { return !(w.tr.Pieces[i].End < t0) })
+	for i := first; i < len(w.tr.Pieces) && !(w.tr.Pieces[i].Start > t1); i++ {
 		p := &w.tr.Pieces[i]
-		if p.End < t0 || p.Start > t1 {
-			continue
-		}
 		a, _, _ := p.Law.At(math.Max(t0-p.Start, 0))
 		b, _, _ := p.Law.At(math.Min(t1, p.End) - p.Start)
 		out = append(out, Span{i, a, b})

@@ -60,6 +60,7 @@ func (t *tree) add() (int32, *node) {
 // fill evaluates the node [mid-h, mid+h] of a piece. up is the node that it is a
 // half of, or nil.
 func (w *Sweep) fill(n *node, piece int, mid, h float64, up *node) {
+	w.spend(evalWork)
 	p := &w.tr.Pieces[piece]
 	n.piece, n.mid, n.h = piece, mid, h
 	p.Path.At(mid, &n.e)

@@ -40,6 +40,10 @@ func (w *Sweep) ZoneSpeed(spans []Span, zone int) BodyExtreme {
 		looking := int32(-1)
 		for i := range z.front {
 			c := &z.front[i]
+			if !w.spend(blockWork) {
+				c.bound, c.final = math.Inf(1), false
+				continue
+			}
 			if c.node != looking {
 				z.v.look(w, w.tree.node(c.node))
 				looking = c.node
@@ -50,9 +54,9 @@ func (w *Sweep) ZoneSpeed(spans []Span, zone int) BodyExtreme {
 		z.next = z.next[:0]
 		for i := range z.front {
 			c := &z.front[i]
-			if c.bound <= z.enough() || c.final || work < 0 {
+			if c.bound <= z.enough() || c.final || work < 0 || w.left < 0 {
 				z.high = math.Max(z.high, c.bound)
-				z.done = z.done && (c.bound <= z.enough() || c.final)
+				z.done = z.done && (c.bound <= z.enough() || c.final) && w.left >= 0
 				continue
 			}
 			z.split(c)
