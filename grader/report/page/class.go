@@ -46,7 +46,8 @@ type tally struct {
 	weight                grader.Severity
 	Learners              int // who were found to make it
 	Times                 int
-	Share                 string // of all learners
+	Of                    int    // learners
+	Share                 string // of them
 	Meaning, Why, Try     string
 	Names                 []overviewName
 	More                  int // learners not named
@@ -156,6 +157,7 @@ func (v *overview) tallies(c *Class) {
 	})
 	for i := range v.Findings {
 		t := &v.Findings[i]
+		t.Of = len(c.Rows)
 		t.Share = report.Number(100*float64(t.Learners)/float64(len(c.Rows)), "%") + " %"
 		t.Bar = shareBar(t.Learners, len(c.Rows))
 	}

@@ -56,7 +56,7 @@ func mark(word string) string {
 // histogram draws how many learners have how many points. Bars of those who
 // passed are filled, those of the others hatched; numbers stand above.
 func histogram(bins []bin, pass string) template.HTML {
-	const w, h, left, top, bottom = 640.0, 220.0, 16.0, 40.0, 28.0
+	const w, h, left, top, bottom = 640.0, 220.0, 20.0, 44.0, 28.0
 	most := 1
 	for _, b := range bins {
 		most = max(most, b.Passed+b.NotPassed)
@@ -88,7 +88,7 @@ func histogram(bins []bin, pass string) template.HTML {
 	s.put(`<line class="axis" x1="%s" y1="%s" x2="%s" y2="%s"/>`, num(left), num(h-bottom), num(w-left), num(h-bottom))
 	if p, err := strconv.ParseFloat(pass, 64); err == nil {
 		x := left + p/100*(w-2*left)
-		s.put(`<line class="limit" x1="%s" y1="%s" x2="%s" y2="%s"/><text class="tick" x="%s" y="11">%s needed</text>`, num(x), num(16), num(x), num(h-bottom), num(x), pass)
+		s.put(`<line class="limit" x1="%s" y1="%s" x2="%s" y2="%s"/><text class="tick" x="%s" y="17">%s needed</text>`, num(x), num(22), num(x), num(h-bottom), num(x), pass)
 	}
 	s.put(`</svg>`)
 	return s.html()
