@@ -61,7 +61,7 @@ func TestGraphsKeepToTheExtremes(t *testing.T) {
 					t.Errorf("%s, %s: %v at %v s lies beyond the extreme %v", graph.Name, c.Name, v, g.Times[i], c.Extreme)
 				}
 			}
-			if v := c.Values[nearest(g.Times, c.At)]; math.Abs(v-c.Extreme.Lo) > 1 && graph.Name != "clearance" {
+			if v := c.Values[at(t, g, c.At)]; math.Abs(v-c.Extreme.Lo) > 1 {
 				t.Errorf("%s, %s: %v at %v s, but the extreme there is %v", graph.Name, c.Name, v, c.At, c.Extreme)
 			}
 		}
@@ -69,16 +69,6 @@ func TestGraphsKeepToTheExtremes(t *testing.T) {
 	if checked != 9 { // tool, fastest point, clearance, six axes
 		t.Errorf("%d curves were checked, want 9", checked)
 	}
-}
-
-func nearest(times []float64, t float64) int {
-	best := 0
-	for i := range times {
-		if math.Abs(times[i]-t) < math.Abs(times[best]-t) {
-			best = i
-		}
-	}
-	return best
 }
 
 // What a finding measured is what the curve shows at its moment.
@@ -204,6 +194,28 @@ func TestGraphsLimitOfAlignments(t *testing.T) {
 		if on != (p.Kind == motion.LineMove) {
 			t.Errorf("piece %d of kind %d: the limit is drawn: %v", i, p.Kind, on)
 		}
+	}
+}
+
+// A motion that stays far from everything has room without an upper end; one whose
+// examination could not finish has none that is known.
+func TestGraphsOfClearance(t *testing.T) {
+	c, task := setup(t, read(t, "cell.yaml"), "goal: Turn.\nmode: automatic\nchecks:\n  - {check: clearance, least: 30 mm}\n")
+	text := "posework: program/1\ntitle: Turn\ntool: cup\nposes:\n  home: {axes: [0, -4, 29, 0, 65, 0]}\n  there: {axes: [-20, -4, 29, 0, 65, 0]}\n" +
+		"steps:\n  - {to: home, path: joint, speed: 9 %, end: stop}\n  - {to: there, path: joint, speed: 9 %, end: stop}\n"
+	x, l := grader.Prepare(c, task, "turn.yaml", []byte(text), grader.Options{})
+	if err := l.Err(); err != nil {
+		t.Fatal(err)
+	}
+	g := x.Graphs(x.Motion.Duration, 50, nil)
+	curve := graph(t, g, "clearance").Curves[0]
+	least := slices.Min(curve.Values)
+	if e := curve.Extreme; e.Unit != "mm" || least < e.Lo-1e-6 || least > e.Hi+0.1 || !math.IsInf(e.Hi, 1) && math.Abs(least-e.Lo) > 0.1 {
+		t.Errorf("the samples come down to %v, the extreme is %v", least, e)
+	}
+	x, _ = grader.Prepare(c, task, "turn.yaml", []byte(text), grader.Options{Work: 1})
+	if e := graph(t, x.Graphs(x.Motion.Duration, 50, nil), "clearance").Curves[0].Extreme; e.Unit != "" {
+		t.Errorf("an examination that could not finish gives the extreme %v", e)
 	}
 }
 

@@ -193,16 +193,20 @@ func (s *stage) words(g *grader.Graph) (out []string) {
 		if len(g.Curves) > 1 {
 			head = c.Name + ": "
 		}
-		if c.Extreme.Unit == "" {
-			if g.Name == "clearance" {
-				out = append(out, fmt.Sprintf("never less than %d mm more than is asked", grader.ClearanceShown))
-			}
+		switch {
+		case c.Extreme.Unit == "":
+			continue
+		case math.IsInf(c.Extreme.Hi, 1):
+			out = append(out, fmt.Sprintf("nowhere less than %s mm more than is asked", report.Number(c.Extreme.Lo, "mm")))
 			continue
 		}
 		i := s.at(c.At)
 		w := fmt.Sprintf("%s%s %s at %s s", head, least, report.Measured(c.Extreme), report.Number(c.At, "s"))
-		if step := s.step(i); step != "" {
+		if step := s.step(i); step != "" && c.At <= s.until {
 			w += ", step " + step
+		}
+		if g.Name == "wrist" || g.Name == "elbow" || g.Name == "shoulder" {
+			w += ", on lines and arcs"
 		}
 		if c.Subject != nil && c.Subject[i] != "" {
 			w += ", " + c.Subject[i]

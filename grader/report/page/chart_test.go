@@ -127,3 +127,18 @@ func TestManyFindings(t *testing.T) {
 		t.Errorf("finding %d has the letter %q", mostFindings, l)
 	}
 }
+
+// What is known of an extreme is said, and no more.
+func TestWordsOfClearance(t *testing.T) {
+	graph := func(v grader.Value) *grader.Graph {
+		return &grader.Graph{Name: "clearance", Unit: "mm", Curves: []grader.Curve{{Extreme: v}}, Limits: []grader.Limit{{}}}
+	}
+	const below = "below 0 a pair is nearer than asked"
+	s := &stage{}
+	if got := s.words(graph(grader.Value{Lo: 150, Hi: math.Inf(1), Unit: "mm"})); !slices.Equal(got, []string{"nowhere less than 150 mm more than is asked", below}) {
+		t.Errorf("far from everything: %q", got)
+	}
+	if got := s.words(graph(grader.Value{})); !slices.Equal(got, []string{below}) {
+		t.Errorf("not known: %q", got)
+	}
+}

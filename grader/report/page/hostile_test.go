@@ -78,7 +78,7 @@ func hostileClass(t testing.TB) []*Attempt {
 // A page of hostile texts has the elements of a page of harmless ones, and every
 // text reads as it was written.
 func TestHostileTexts(t *testing.T) {
-	doc := document(t, hostileClass(t))
+	doc := documents(t)["hostile"]
 	root := parsed(t, doc)
 	title := elements(root, "title")[0]
 	if content(title) != "Tuesday, early shift" {
@@ -88,7 +88,7 @@ func TestHostileTexts(t *testing.T) {
 		t.Errorf("%d headings of level 1, want 1", n)
 	}
 	allowed := map[string]bool{}
-	for _, n := range elements(parsed(t, document(t, class(t)))) {
+	for _, n := range elements(parsed(t, documents(t)["class"])) {
 		allowed[n.Data] = true
 	}
 	for _, n := range elements(root) {

@@ -316,8 +316,10 @@ func (s *stage) moments(a *Attempt) (out []moment) {
 		}
 	}
 	if len(out) < 3 {
-		add(s.at(s.graphs.All[0].Curves[0].At), "fastest")
-		if c := &s.graphs.All[1].Curves[0]; c.Extreme.Unit != "" {
+		if c := &s.graphs.All[0].Curves[0]; c.Extreme.Unit != "" && c.At <= s.until {
+			add(s.at(c.At), "fastest")
+		}
+		if c := &s.graphs.All[1].Curves[0]; c.Extreme.Unit != "" && !math.IsInf(c.Extreme.Hi, 1) && c.At <= s.until {
 			add(s.at(c.At), "closest")
 		}
 		add(0, "start")

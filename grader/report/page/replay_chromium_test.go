@@ -37,7 +37,7 @@ func TestChromiumConsole(t *testing.T) {
 const second = `document.querySelector('#l2 .replay')`
 
 func TestChromiumReplayRuns(t *testing.T) {
-	b := open(t, document(t, class(t)))
+	b := open(t, documents(t)["class"])
 	arm := `document.querySelector('#l2 .views .moving').innerHTML`
 	was := eval[string](b, arm)
 	eval[bool](b, second+`.querySelector('.play').click() || true`)
@@ -130,7 +130,7 @@ func covered(d string) [4]float64 {
 }
 
 func TestChromiumKeyboard(t *testing.T) {
-	b := open(t, document(t, class(t)))
+	b := open(t, documents(t)["class"])
 	b.key("Tab", 9)
 	if got := eval[string](b, `document.activeElement.textContent`); got != "Skip to the report" {
 		t.Errorf("the first stop of the Tab key is %q", got)
@@ -155,7 +155,7 @@ func TestChromiumKeyboard(t *testing.T) {
 
 // Who asks for less motion gets whole steps.
 func TestChromiumReducedMotion(t *testing.T) {
-	b := open(t, document(t, class(t)))
+	b := open(t, documents(t)["class"])
 	b.media("", "prefers-reduced-motion", "reduce")
 	eval[bool](b, second+`.querySelector('.play').click() || true`)
 	b.until(second + `.querySelector('input').value > 0`)

@@ -5,6 +5,7 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"sync"
 	"testing"
 
 	"golang.org/x/net/html"
@@ -52,14 +53,23 @@ func elements(root *html.Node, names ...string) (out []*html.Node) {
 	return out
 }
 
+// written holds the documents once they are made, for all tests that read them.
+var written struct {
+	once sync.Once
+	all  map[string]string
+}
+
 // documents are the kinds of document that there are.
 func documents(t *testing.T) map[string]string {
 	t.Helper()
-	var single strings.Builder
-	if err := Single(&single, class(t)[1]); err != nil {
-		t.Fatal(err)
-	}
-	return map[string]string{"class": document(t, class(t)), "single": single.String(), "hostile": document(t, hostileClass(t))}
+	written.once.Do(func() {
+		var single strings.Builder
+		if err := Single(&single, class(t)[1]); err != nil {
+			t.Fatal(err)
+		}
+		written.all = map[string]string{"class": document(t, class(t)), "single": single.String(), "hostile": document(t, hostileClass(t))}
+	})
+	return written.all
 }
 
 func each(t *testing.T, test func(t *testing.T, doc string, root *html.Node)) {
