@@ -10,6 +10,7 @@ import (
 	"os"
 	"os/signal"
 	"path/filepath"
+	"runtime"
 	"runtime/debug"
 	"sync"
 	"syscall"
@@ -21,6 +22,8 @@ import (
 	"posework/cmd/posework/internal/host/board"
 	"posework/cmd/posework/internal/host/codes"
 	"posework/cmd/posework/internal/host/door"
+	"posework/cmd/posework/internal/marking"
+	"posework/cmd/posework/internal/queue"
 	"posework/grader/records"
 )
 
@@ -53,7 +56,8 @@ Each has their own records, their own cells, and programs of their own, which li
 below the work folder. There is no shell, no forwarding and no transfer of files.
 The host's key is made once; its fingerprint is printed, so that clients can
 compare it. Several hosts may share records on PostgreSQL (--records postgres://);
-they should share the work folder too.
+they should share the work folder too. What is handed in is then graded by the
+first of them, or of the workers (posework worker), that is free.
 
 Who the roster calls an instructor gets the class instead: who is where and who is
 stuck, lessons to open and close, examinations, notes, learners' screens to watch,
@@ -103,8 +107,13 @@ func (c *hostServeCmd) Run(s *session) error {
 		return err
 	}
 	log := &lines{to: s.err}
+	grader, endWorker, err := s.hostGrader(ctx, store, course, log)
+	if err != nil {
+		return err
+	}
+	defer endWorker()
 	h, err := host.New(ctx, host.Options{
-		Course: course.Course, Version: course.version, Store: store, Key: key, Folder: work, Roster: names,
+		Course: course.Course, Version: course.version, Store: store, Key: key, Folder: work, Roster: names, Grader: grader,
 		Sessions: c.Sessions, PerPerson: c.PerPerson, Idle: c.Idle, CodeCost: codes.Usual, Now: time.Now, Log: log.add,
 	})
 	if err != nil {
@@ -129,6 +138,36 @@ func (c *hostServeCmd) Run(s *session) error {
 	log.add("closed; everything is saved")
 	return nil
 }
+
+// hostGrader returns what grades hand-ins: where the records are on PostgreSQL, the
+// queue beside them, for which this process works too until it is told to end, so
+// that what is handed in is graded whether or not there are other workers; else
+// nil, and the host grades by itself.
+func (s *session) hostGrader(ctx context.Context, store *records.Store, c *course, log *lines) (marking.Grader, func(), error) {
+	if _, lite := records.File(s.place()); lite {
+		return nil, func() {}, nil
+	}
+	q, err := queue.Open(ctx, store)
+	if err != nil {
+		return nil, nil, err
+	}
+	ctx, stop := context.WithCancel(context.WithoutCancel(ctx))
+	done := make(chan struct{})
+	go func() {
+		defer close(done)
+		err := q.Work(ctx, queue.Worker{
+			Local: &marking.Local{Course: c.Course, Version: c.version}, Cores: runtime.NumCPU(), Grace: workerGrace,
+			Say: func(text string) { log.add("%s", text) },
+		})
+		if err != nil && ctx.Err() == nil {
+			log.add("grading: %v", err)
+		}
+	}()
+	return q, func() { stop(); <-done }, nil
+}
+
+// workerGrace is the time for what is being graded when a host closes.
+const workerGrace = 10 * time.Second
 
 // board shows the board, if it is wanted, until the function that it returns is
 // called.

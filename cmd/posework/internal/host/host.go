@@ -25,6 +25,7 @@ import (
 
 	"posework/cmd/posework/internal/host/door"
 	"posework/cmd/posework/internal/host/room"
+	"posework/cmd/posework/internal/marking"
 	"posework/grader/records"
 	"posework/lessons"
 )
@@ -34,9 +35,10 @@ type Options struct {
 	Course  *lessons.Course // as written; each learner gets cells of their own
 	Version string          // of the course
 	Store   *records.Store
-	Key     gossh.Signer // by which clients know the host
-	Folder  string       // below it each learner has a folder
-	Roster  []string     // who may come in; nil: everybody with a key or a code in the records
+	Key     gossh.Signer   // by which clients know the host
+	Folder  string         // below it each learner has a folder
+	Grader  marking.Grader // of what is handed in; nil: this process grades
+	Roster  []string       // who may come in; nil: everybody with a key or a code in the records
 
 	Sessions  int           // at a time; 0: 200
 	PerPerson int           // of them, one person's; 0: 3

@@ -157,7 +157,7 @@ func (g *guest) seat() (*seat.Seat, error) {
 	st := &seat.Seat{
 		Course: h.Course, Written: true, Version: h.Version, Person: g.person.Name, Store: h.Store,
 		Now: h.Now, Seed: uint64(h.Now().UnixNano()),
-		Folder: folder, Graders: h.graders,
+		Folder: folder, Graders: h.graders, Grader: h.Grader,
 	}
 	if g.person.Role != records.Instructor {
 		st.Rules = func(lesson string) seat.Rules { return h.Room.Rules(g.person.Site, lesson) }

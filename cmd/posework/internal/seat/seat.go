@@ -9,7 +9,9 @@
 package seat
 
 import (
+	"cmp"
 	"context"
+	"crypto/rand"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -45,6 +47,7 @@ type Seat struct {
 	Folder  string                    // where their programs lie, under names of our own; "": wherever they say
 	Rules   func(lesson string) Rules // what an instructor has ruled; nil: nothing
 	Graders chan struct{}             // as many are graded at a time as it has room for; nil: no limit
+	Grader  marking.Grader            // grades and keeps what is handed in; nil: this process does
 }
 
 // Outcome is what became of a program that was handed in: a mark, or what is
@@ -190,6 +193,9 @@ func (s *Seat) HandIn(ctx context.Context, lesson *lessons.Lesson, file string) 
 
 // handIn grades a program that may be handed in, and keeps the attempt.
 func (s *Seat) handIn(ctx context.Context, lesson *lessons.Lesson, name, file string, text []byte, log *practice.Log) (*Outcome, error) {
+	if s.Grader != nil {
+		return s.handOver(ctx, lesson, name, file, text, log)
+	}
 	if s.Graders != nil {
 		select {
 		case s.Graders <- struct{}{}:
@@ -200,6 +206,23 @@ func (s *Seat) handIn(ctx context.Context, lesson *lessons.Lesson, name, file st
 	}
 	o := Grade(lesson, file, text, log)
 	return o, s.keep(ctx, o, name)
+}
+
+// handOver has a program graded elsewhere, where the attempt is kept too.
+func (s *Seat) handOver(ctx context.Context, lesson *lessons.Lesson, name, file string, text []byte, log *practice.Log) (*Outcome, error) {
+	r, err := s.Grader.Grade(ctx, marking.Job{
+		// Each hand-in is one of its own, but for those of an examination.
+		Key: cmp.Or(name, marking.Key("hand-in", rand.Text())), Learner: s.Person, Lesson: lesson.ID, File: filepath.Base(file),
+		Text: text, Log: log, Course: s.Version, At: s.Now(), Keep: true, Seeded: true, Seed: lesson.Seed,
+	})
+	if err != nil {
+		return nil, fmt.Errorf("hand in: %w", err)
+	}
+	o := &Outcome{Lesson: lesson, File: file, Text: text, Log: log, Mark: r.Mark, Errors: r.Errors}
+	if r.Trouble != "" {
+		return nil, errors.New(r.Trouble)
+	}
+	return o, nil
 }
 
 // Keep records an attempt.
