@@ -173,14 +173,19 @@ type Instructor struct {
 // ErrNotInstructor says that a person may not rule.
 var ErrNotInstructor = errors.New("only instructors may do this")
 
-func (i *Instructor) rule(ctx context.Context, kind, lesson string, d ruled) error {
+// may refuses who is no instructor any more: the roster may have changed since the
+// session began.
+func (i *Instructor) may(ctx context.Context) error {
 	p, err := i.Room.Store.Person(ctx, i.Name)
-	if err != nil {
-		return err
+	if err == nil && p.Role != records.Instructor {
+		err = ErrNotInstructor
 	}
-	// The roster may have changed since the session began.
-	if p.Role != records.Instructor {
-		return ErrNotInstructor
+	return err
+}
+
+func (i *Instructor) rule(ctx context.Context, kind, lesson string, d ruled) error {
+	if err := i.may(ctx); err != nil {
+		return err
 	}
 	data, err := json.Marshal(d)
 	if err != nil {
@@ -250,8 +255,11 @@ func (i *Instructor) Attempts(ctx context.Context, person string) ([]records.Att
 	return list, err
 }
 
-// mine refuses learners of other sites.
+// mine refuses learners of other sites, and who is no instructor.
 func (i *Instructor) mine(ctx context.Context, person string) error {
+	if err := i.may(ctx); err != nil {
+		return err
+	}
 	p, err := i.Room.Store.Person(ctx, person)
 	if err == nil && p.Site != i.Site {
 		err = fmt.Errorf("%s is at another site", p.Name)
