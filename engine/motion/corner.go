@@ -165,12 +165,12 @@ func (pl *planner) inBall(p Path, s0, s1, radius float64, tip *Eval, depth int) 
 	var b Bound
 	var e Eval
 	h := (s1 - s0) / 2
-	p.At(s0+h, &e)
+	evaluate(p, s0+h, &e)
 	room := radius - e.TCP.T.Sub(tip.TCP.T).Norm()
 	if room < 0 || depth > 14 || !pl.work.spend(2) {
 		return false
 	}
-	if p.Bound(s0, s1, &b) && b.V*h <= room {
+	if enclosing(p, s0, s1, &b) && b.V*h <= room {
 		return true
 	}
 	return pl.inBall(p, s0, s0+h, radius, tip, depth+1) && pl.inBall(p, s0+h, s1, radius, tip, depth+1)

@@ -101,13 +101,13 @@ func (g *grid) add(n int, st *stretch) {
 		first = 1 // the same everywhere
 	}
 	var a, b Eval
-	st.path.At(st.s0, &a)
+	evaluate(st.path, st.s0, &a)
 	for i := range first {
 		s0, s1 := st.s0+width*float64(i)/float64(first), st.s0+width*float64(i+1)/float64(first)
 		if i == first-1 {
 			s1 = st.s1
 		}
-		st.path.At(s1, &b)
+		evaluate(st.path, s1, &b)
 		g.split(n, st, s0, s1, &a, &b)
 		a = b
 	}
@@ -121,13 +121,13 @@ func (g *grid) split(n int, st *stretch, s0, s1 float64, a, b *Eval) {
 	}
 	c := cut{g: g, st: st, s0: s0, s1: s1, a: a, b: b}
 	c.last = s1-s0 <= finest*(st.s1-st.s0)
-	st.path.Bound(s0, s1, &c.bound) // no path of this package fails to
+	enclosing(st.path, s0, s1, &c.bound) // no path of this package fails to
 	if c.free() {
 		g.put(n, &c)
 		return
 	}
 	m := (s0 + s1) / 2
-	st.path.At(m, &c.m)
+	evaluate(st.path, m, &c.m)
 	if c.constrained() {
 		g.put(n, &c)
 		g.ends = append(g.ends, c.ends)

@@ -116,8 +116,8 @@ func (p *blend) at(s float64, e *state) {
 	var ea, eb Eval
 	sa, a1, sb, b1 := p.legs(s)
 	a2, b2 := p.second()
-	p.a.At(sa, &ea)
-	p.b.At(sb, &eb)
+	evaluate(p.a, sa, &ea)
+	evaluate(p.b, sb, &eb)
 	for i := range e.q {
 		e.q[i] = ea.Q[i] + (eb.Q[i] - p.tip[i])
 		e.dq[i] = ea.DQ[i]*a1 + eb.DQ[i]*b1
@@ -142,7 +142,7 @@ func (p *blend) Bound(s0, s1 float64, b *Bound) bool {
 	a2, b2 := p.second()
 	a2, b2 = math.Abs(a2), math.Abs(b2)
 	var ba, bb Bound
-	if !p.a.Bound(saMin, saMax, &ba) || !p.b.Bound(sbMin, sbMax, &bb) {
+	if !enclosing(p.a, saMin, saMax, &ba) || !enclosing(p.b, sbMin, sbMax, &bb) {
 		return false
 	}
 	h := (s1 - s0) / 2

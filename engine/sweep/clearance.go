@@ -2,6 +2,7 @@ package sweep
 
 import (
 	"math"
+	"slices"
 
 	"posework/kin"
 )
@@ -111,6 +112,7 @@ func (w *Sweep) clearance(spans []Span, need func(a, b Body) float64) []PairExtr
 				break
 			}
 			from := int32(len(list))
+			list = slices.Grow(list, len(t))
 			for i := range t {
 				list = append(list, int32(i))
 			}
@@ -120,7 +122,7 @@ func (w *Sweep) clearance(spans []Span, need func(a, b Body) float64) []PairExtr
 	next, nlist := p.next[:0], p.nlist[:0]
 	work := w.work
 	for len(front) > 0 {
-		p.bound = p.bound[:0]
+		p.bound = slices.Grow(p.bound[:0], len(list)) // one for each open task
 		for i := range front {
 			e := &front[i]
 			e.bounds = int32(len(p.bound))
