@@ -125,8 +125,11 @@ func (w *waiting) forget(id int64, c chan<- answer) {
 
 // look asks until nobody waits.
 func (w *waiting) look(ctx context.Context, db *sql.DB) {
+	waiting := 0
 	for {
-		time.Sleep(poll / 2)
+		// One who waits alone is answered soon; for a pile the question is a long one,
+		// and rarer.
+		time.Sleep(min(poll/2+time.Duration(waiting)*time.Millisecond, 4*poll))
 		w.mu.Lock()
 		ids := make([]int64, 0, len(w.jobs))
 		for id, list := range w.jobs {
@@ -140,6 +143,7 @@ func (w *waiting) look(ctx context.Context, db *sql.DB) {
 			w.mu.Unlock()
 			return // result begins anew: the list is empty under the same lock
 		}
+		waiting = len(ids)
 		w.mu.Unlock()
 		w.ask(ctx, db, ids)
 	}
