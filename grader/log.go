@@ -66,7 +66,7 @@ func (c provedOut) Run(x *Exam) Outcome {
 	t := c.tally(x.Log)
 	for _, i := range x.moves() {
 		s := &x.Motion.Steps[i]
-		speed, tried := t.slowest[s.Label]
+		speed, tried := t.slowest[step{i + 1, s.Label}]
 		switch {
 		case !tried:
 			f := add("PROVE_STEP_SKIPPED", i, "step %s was not run singly in manual mode before the first automatic run", s.Label)
@@ -96,13 +96,20 @@ func (c provedOut) Run(x *Exam) Outcome {
 
 // tally is what a log says up to the first automatic run.
 type tally struct {
-	slowest   map[string]float64 // by label of a step: the slowest single run in manual mode, mm/s
-	run       *practice.Entry    // the slowest run by hand after the last single step
-	automatic *practice.Entry    // the first automatic run
+	slowest   map[step]float64 // the slowest single run of a step in manual mode, mm/s
+	run       *practice.Entry  // the slowest run by hand after the last step that was new
+	automatic *practice.Entry  // the first automatic run
+}
+
+// step is an executed step: its number, from 1, and its label, which steps of a
+// routine share.
+type step struct {
+	nth   int
+	label string
 }
 
 func (c provedOut) tally(log *practice.Log) tally {
-	t := tally{slowest: map[string]float64{}}
+	t := tally{slowest: map[step]float64{}}
 	for i := range log.Entries {
 		e := &log.Entries[i]
 		switch {
@@ -112,12 +119,13 @@ func (c provedOut) tally(log *practice.Log) tally {
 		case e.Kind == practice.RanEntry && (t.run == nil || e.Speed < t.run.Speed):
 			t.run = e
 		case e.Kind == practice.SteppedEntry && e.Mode == practice.Manual:
-			was, tried := t.slowest[e.Step]
+			at := step{e.Nth, e.Step}
+			was, tried := t.slowest[at]
 			if !tried {
 				t.run = nil // it had been run before all of it was stepped through
 			}
 			if !tried || e.Speed < was {
-				t.slowest[e.Step] = e.Speed
+				t.slowest[at] = e.Speed
 			}
 		}
 	}

@@ -1,6 +1,7 @@
 package grader_test
 
 import (
+	"strconv"
 	"strings"
 	"testing"
 
@@ -14,14 +15,15 @@ func TestProvedOut(t *testing.T) {
 	program := strings.Replace(edited, "8 %", "9 %", 1)
 	type log = []practice.Entry
 	step := func(label string, speed float64) practice.Entry {
-		return practice.Entry{Kind: practice.SteppedEntry, Step: label, Speed: speed}
+		nth, _ := strconv.Atoi(label)
+		return practice.Entry{Kind: practice.SteppedEntry, Step: label, Nth: nth, Speed: speed}
 	}
 	run := func(speed float64) practice.Entry { return practice.Entry{Kind: practice.RanEntry, Speed: speed} }
 	auto := func(share float64) practice.Entry {
 		return practice.Entry{Kind: practice.RanEntry, Mode: practice.Automatic, Speed: 100, Share: share}
 	}
 	// A step that was run by itself in automatic mode proves nothing.
-	alone2 := practice.Entry{Kind: practice.SteppedEntry, Step: "2", Speed: 40, Mode: practice.Automatic}
+	alone2 := practice.Entry{Kind: practice.SteppedEntry, Step: "2", Nth: 2, Speed: 40, Mode: practice.Automatic}
 	const (
 		plain   = "{check: proved-out}"
 		whole   = "{check: proved-out, at-most: 50 mm/s, manual-run: true, first-automatic: 25 %}"
@@ -73,6 +75,31 @@ func TestProvedOut(t *testing.T) {
 	}
 	if got := strings.Join(codes(alone(t, read(t, "cell.yaml"), plain, program, grader.Options{})), " "); got != skipped {
 		t.Errorf("without a log: findings %q, want %q", got, skipped)
+	}
+}
+
+// A routine that is called twice has to be stepped through twice, although its
+// steps have one label.
+func TestProvedOutRoutines(t *testing.T) {
+	const program = head + "  other: {axes: [20, -4, 29, 0, 65, 0]}\nsteps:\n- {to: home, path: joint, speed: 9 %, end: stop}\n- {call: go}\n" +
+		"- {to: home, path: joint, speed: 9 %, end: stop}\n- {call: go}\nroutines:\n  go:\n  - {to: other, path: joint, speed: 9 %, end: stop}\n"
+	entry := func(nth int, label string) practice.Entry {
+		return practice.Entry{Kind: practice.SteppedEntry, Nth: nth, Step: label, Speed: 40}
+	}
+	for _, tt := range []struct {
+		name    string
+		entries []practice.Entry
+		want    string
+	}{
+		{"both calls", []practice.Entry{entry(1, "1"), entry(2, "go 1"), entry(3, "3"), entry(4, "go 1")}, ""},
+		{"the first call alone", []practice.Entry{entry(1, "1"), entry(2, "go 1"), entry(3, "3")}, "PROVE_STEP_SKIPPED"},
+		{"the first call twice", []practice.Entry{entry(1, "1"), entry(2, "go 1"), entry(2, "go 1"), entry(3, "3")}, "PROVE_STEP_SKIPPED"},
+		{"a step of another label", []practice.Entry{entry(1, "1"), entry(2, "go 1"), entry(3, "3"), entry(4, "4")}, "PROVE_STEP_SKIPPED"},
+	} {
+		o := grader.Options{Log: &practice.Log{Program: grader.Digest([]byte(program)), Entries: tt.entries}}
+		if got := strings.Join(codes(alone(t, read(t, "cell.yaml"), "{check: proved-out}", program, o)), " "); got != tt.want {
+			t.Errorf("%s: findings %q, want %q", tt.name, got, tt.want)
+		}
 	}
 }
 

@@ -20,6 +20,7 @@ type Entry struct {
 	Kind  EntryKind `json:"kind"`
 	At    float64   `json:"at"`              // s of practice
 	Step  string    `json:"step,omitempty"`  // its label
+	Nth   int       `json:"nth,omitempty"`   // which of the executed steps it is, from 1; steps of a routine share labels
 	Speed float64   `json:"speed,omitempty"` // greatest speed of any point of arm, tool and held part, mm/s
 	Mode  Mode      `json:"mode,omitempty"`  // 0: manual, 1: automatic
 	Share float64   `json:"share,omitempty"` // of the programmed speed, in automatic mode
@@ -39,12 +40,12 @@ func (c *Controller) Log() Log {
 
 func (l *Log) add(e Entry) { l.Entries = append(l.Entries, e) }
 
-// keep makes the log that of a changed program: of single steps those with the
-// given labels stay, runs go.
-func (l *Log) keep(digest string, labels []string) {
+// keep makes the log that of a changed program: of single steps those that are
+// still done stay, runs go.
+func (l *Log) keep(digest string, done []bool) {
 	l.Program = digest
 	l.Entries = slices.DeleteFunc(l.Entries, func(e Entry) bool {
-		return e.Kind == RanEntry || e.Kind == SteppedEntry && !slices.Contains(labels, e.Step)
+		return e.Kind == RanEntry || e.Kind == SteppedEntry && (e.Nth > len(done) || !done[e.Nth-1])
 	})
 }
 

@@ -10,6 +10,7 @@ import (
 	"strings"
 
 	"posework/engine/diag"
+	"posework/engine/program"
 	"posework/engine/source"
 )
 
@@ -23,7 +24,7 @@ var Codes = []diag.Code{
 	{
 		ID: "L002", Title: "entry that can't be",
 		Meaning: "Times and speeds are not negative, shares are at most 100 %, a step has a label, and what was done later stands later.",
-		Bad:     `- {kind: step, at: -1 s, step: "3", speed: 40 mm/s, mode: manual}`, Good: `- {kind: step, at: 12 s, step: "3", speed: 40 mm/s, mode: manual}`,
+		Bad:     `- {kind: step, at: -1 s, nth: 3, step: "3", speed: 40 mm/s, mode: manual}`, Good: `- {kind: step, at: 12 s, nth: 3, step: "3", speed: 40 mm/s, mode: manual}`,
 	},
 }
 
@@ -38,7 +39,7 @@ var (
 //	posework: log/1
 //	program: 9f86d081884c7d659a2feaa0c55ad015a3bf4f1b2b0b822cd15d6c15b0f00a08
 //	entries:
-//	  - {kind: step, at: 4.2 s, step: "1", speed: 48.1 mm/s, mode: manual}
+//	  - {kind: step, at: 4.2 s, nth: 1, step: "1", speed: 48.1 mm/s, mode: manual}
 //	  - {kind: run, at: 96 s, speed: 201.4 mm/s, mode: automatic, share: 25 %}
 func ReadLog(name string, data []byte) (*Log, diag.List) {
 	var l diag.List
@@ -81,6 +82,7 @@ func readEntry(n *source.Node) Entry {
 		step := m.Need("step")
 		e.Step = step.Str()
 		step.Check(e.Step != "", "L002", "write its label", "the step has no label")
+		e.Nth = m.Need("nth").Int(1, program.MaxSteps)
 	}
 	if share := m.Get("share"); share != nil {
 		v, _ := share.Quantity("%")
@@ -123,7 +125,7 @@ func (l *Log) Text() []byte {
 		e := &l.Entries[i]
 		b = fmt.Appendf(b, "  - {kind: %s, at: %s s", e.Kind, thousandths(math.Round(e.At*1000)))
 		if e.Kind == SteppedEntry {
-			b = fmt.Appendf(b, ", step: %q", e.Step)
+			b = fmt.Appendf(b, ", nth: %d, step: %q", e.Nth, e.Step)
 		}
 		// A speed at a limit that rounding has put a hair above it is at the limit.
 		b = fmt.Appendf(b, ", speed: %s mm/s, mode: %s", thousandths(math.Ceil(e.Speed*1000-1e-6)), e.Mode)

@@ -10,13 +10,13 @@ const digest = "9f86d081884c7d659a2feaa0c55ad015a3bf4f1b2b0b822cd15d6c15b0f00a08
 
 func TestLogFile(t *testing.T) {
 	log := Log{Program: digest, Entries: []Entry{
-		{Kind: SteppedEntry, At: 4.2, Step: "7.2 (round 3)", Speed: 49.9996, Mode: Manual},
+		{Kind: SteppedEntry, At: 4.2, Step: "7.2 (round 3)", Nth: 31, Speed: 49.9996, Mode: Manual},
 		{Kind: ReleasedEntry, At: 5, Speed: 31.25, Mode: Manual},
 		{Kind: RanEntry, At: 96, Speed: 250, Mode: Automatic, Share: 0.25},
 	}}
 	text := log.Text()
 	want := "posework: log/1\nprogram: " + digest + "\nentries:\n" +
-		"  - {kind: step, at: 4.2 s, step: \"7.2 (round 3)\", speed: 50 mm/s, mode: manual}\n" +
+		"  - {kind: step, at: 4.2 s, nth: 31, step: \"7.2 (round 3)\", speed: 50 mm/s, mode: manual}\n" +
 		"  - {kind: release, at: 5 s, speed: 31.25 mm/s, mode: manual}\n" +
 		"  - {kind: run, at: 96 s, speed: 250 mm/s, mode: automatic, share: 25 %}\n"
 	if string(text) != want {
@@ -54,16 +54,17 @@ func TestReadLogReports(t *testing.T) {
 		{digest, strings.ToUpper(digest), "L001 log.yaml:2:10"},
 		{"at: 4 s", "at: -4 s", "L002 log.yaml:4:22"},
 		{"at: 4 s", "at: 14 s", "L002 log.yaml:5:5"},
-		{"speed: 40 mm/s", "speed: -40 mm/s", "L002 log.yaml:4:45"},
+		{"speed: 40 mm/s", "speed: -40 mm/s", "L002 log.yaml:4:53"},
 		{"share: 25 %", "share: 125 %", "L002 log.yaml:5:66"},
-		{`step: "1"`, `step: ""`, "L002 log.yaml:4:33"},
+		{`step: "1"`, `step: ""`, "L002 log.yaml:4:41"},
+		{"nth: 1", "nth: 0", "F020 log.yaml:4:32"},
 		{"kind: step", "kind: jump", "F017 log.yaml:4:12"},
-		{"mode: manual", "mode: fast", "F017 log.yaml:4:60"},
+		{"mode: manual", "mode: fast", "F017 log.yaml:4:68"},
 		{"at: 4 s", "at: 4", "F016 log.yaml:4:22"},
 		{"at: 4 s", "at: .nan s", "F015 log.yaml:4:22"},
 	} {
 		text := "posework: log/1\nprogram: " + digest + "\nentries:\n" +
-			"  - {kind: step, at: 4 s, step: \"1\", speed: 40 mm/s, mode: manual}\n" +
+			"  - {kind: step, at: 4 s, nth: 1, step: \"1\", speed: 40 mm/s, mode: manual}\n" +
 			"  - {kind: run, at: 9 s, speed: 40 mm/s, mode: automatic, share: 25 %}\n"
 		_, l := ReadLog("log.yaml", []byte(strings.Replace(text, tt.old, tt.text, 1)))
 		if len(l) == 0 {
@@ -84,7 +85,7 @@ func TestReadLogReports(t *testing.T) {
 }
 
 func FuzzReadLog(f *testing.F) {
-	log := Log{Program: digest, Entries: []Entry{{Kind: SteppedEntry, At: 1, Step: "1", Speed: 10}}}
+	log := Log{Program: digest, Entries: []Entry{{Kind: SteppedEntry, At: 1, Step: "1", Nth: 1, Speed: 10}}}
 	f.Add(log.Text())
 	f.Fuzz(func(t *testing.T, data []byte) {
 		log, l := ReadLog("log.yaml", data)

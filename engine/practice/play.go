@@ -54,13 +54,7 @@ func (c *Controller) Load(plan *motion.Trajectory, digest string) error {
 	if c.step = min(old.step, same); c.step > 0 {
 		c.when = plan.Steps[c.step-1].End
 	}
-	var labels []string
-	for i, done := range c.done {
-		if done {
-			labels = append(labels, plan.Steps[i].Label)
-		}
-	}
-	c.log.keep(digest, labels)
+	c.log.keep(digest, c.done)
 	c.tracking = c.onTrack() == nil
 	return nil
 }
@@ -303,7 +297,7 @@ func (c *Controller) stepped() {
 	}
 	if c.single {
 		c.done[c.step] = true
-		c.log.add(Entry{Kind: SteppedEntry, At: c.clock, Step: c.plan.Steps[c.step].Label, Speed: c.peak, Mode: c.mode})
+		c.log.add(Entry{Kind: SteppedEntry, At: c.clock, Step: c.plan.Steps[c.step].Label, Nth: c.step + 1, Speed: c.peak, Mode: c.mode})
 	}
 	c.step++
 	c.single = false

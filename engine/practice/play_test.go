@@ -440,6 +440,40 @@ func TestLoadKeepsWhatIsProved(t *testing.T) {
 	}
 }
 
+// Steps of a routine that is called twice have one label, but are two steps: what
+// was proved of the second call is not kept when a step before it changes.
+func TestLoadKeepsStepsNotLabels(t *testing.T) {
+	const twice = `tool: cup
+poses:
+  home: {axes: [0, -4, 29, 0, 65, 0]}
+  one: {axes: [5, -4, 29, 0, 65, 0]}
+  two: {axes: [10, -4, 29, 0, 65, 0]}
+steps:
+  - {to: home, path: joint, speed: 20 %, end: stop}
+  - {call: nod}
+  - {to: one, path: joint, speed: 20 %, end: stop}
+  - {call: nod}
+routines:
+  nod:
+    - {to: two, path: joint, speed: 20 %, end: stop}
+`
+	c := loaded(t, twice)
+	for range 4 {
+		finish(t, c, step)
+	}
+	entries := c.Log().Entries
+	if len(entries) != 4 || entries[1].Step != entries[3].Step || entries[1].Nth != 2 || entries[3].Nth != 4 {
+		t.Fatalf("log %+v", entries)
+	}
+	changed := strings.Replace(twice, "to: one, path: joint, speed: 20 %", "to: one, path: joint, speed: 10 %", 1)
+	if err := c.Load(plan(t, c.cell, changed), "other"); err != nil {
+		t.Fatal(err)
+	}
+	if e := c.Log().Entries; len(e) != 2 || e[1].Nth != 2 {
+		t.Errorf("after a change of step 3 the log holds %+v, want steps 1 and 2", e)
+	}
+}
+
 // A program that can't be finished is run as far as it goes, and says why.
 func TestHalt(t *testing.T) {
 	c := loaded(t, strings.Replace(lift, "{set: {vacuum: on}}", "{set: {vacuum: off}}", 1))

@@ -517,7 +517,7 @@ func TestKeepLog(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "a.yaml")
 	beside := filepath.Join(filepath.Dir(path), "a.log.yaml")
 	text := []byte("posework: program/1\n")
-	log := practice.Log{Program: grader.Digest(text), Entries: []practice.Entry{{Kind: practice.SteppedEntry, At: 3, Step: "1", Speed: 20}}}
+	log := practice.Log{Program: grader.Digest(text), Entries: []practice.Entry{{Kind: practice.SteppedEntry, At: 3, Nth: 1, Step: "1", Speed: 20}}}
 	read := func() *practice.Log {
 		t.Helper()
 		data, err := os.ReadFile(beside)
