@@ -49,9 +49,35 @@ func (g *grapher) sample(points int, moments []float64) {
 		g.isNear[k] = make([]bool, len(g.times))
 	}
 	limit := g.limit()
+	piece, near := -1, need
 	for i, t := range g.times {
 		g.spans[i] = g.place(t)
-		g.measure(i, g.sweep.Clearance(g.spans[i:i+1], need), limit)
+		if k := g.spans[i].Piece; k != piece && len(g.Motion.Pieces) <= points {
+			piece, near = k, g.closeOn(k, need)
+		}
+		g.measure(i, g.sweep.Clearance(g.spans[i:i+1], near), limit)
+	}
+}
+
+// closeOn leaves out the pairs that stay apart while a piece runs.
+func (g *grapher) closeOn(piece int, need func(a, b sweep.Body) float64) func(a, b sweep.Body) float64 {
+	s0, s1 := ends(&g.Motion.Pieces[piece])
+	near := map[pair]float64{}
+	for _, p := range g.Sweep.Clearance([]sweep.Span{{Piece: piece, S0: s0, S1: s1}}, need) {
+		if n := need(p.A, p.B); !p.None && p.Lo < n {
+			near[pairOf(p.A, p.B)] = n
+		}
+	}
+	return needOf(near)
+}
+
+// needOf asks for the distances of some pairs and leaves out all others.
+func needOf(pairs map[pair]float64) func(a, b sweep.Body) float64 {
+	return func(a, b sweep.Body) float64 {
+		if n, ok := pairs[pairOf(a, b)]; ok {
+			return n
+		}
+		return math.Inf(-1)
 	}
 }
 
@@ -59,14 +85,15 @@ func (g *grapher) sample(points int, moments []float64) {
 // that come near each other somewhere on the motion; the others are left out.
 func (g *grapher) closing() func(a, b sweep.Body) float64 {
 	need, limit := g.needed(), g.limit()
-	closing := map[pair]bool{}
+	closing := map[pair]float64{}
 	proved := true
 	g.closest = Value{ClearanceShown, math.Inf(1), "mm"}
 	for _, p := range g.Sweep.Clearance(g.Exam.spans(nil), need) {
-		if p.None || p.Lo >= need(p.A, p.B) {
+		n := need(p.A, p.B)
+		if p.None || p.Lo >= n {
 			continue
 		}
-		closing[pairOf(p.A, p.B)] = true
+		closing[pairOf(p.A, p.B)] = n
 		proved = proved && p.Done
 		if l := limit(p.A, p.B); p.Lo-l < g.closest.Lo {
 			g.closest, g.closestAt = Value{p.Lo - l, p.Hi - l, "mm"}, p.At.Time
@@ -75,21 +102,17 @@ func (g *grapher) closing() func(a, b sweep.Body) float64 {
 	if !proved {
 		g.closest = Value{}
 	}
-	return func(a, b sweep.Body) float64 {
-		if !closing[pairOf(a, b)] {
-			return math.Inf(-1)
-		}
-		return need(a, b)
-	}
+	return needOf(closing)
 }
 
-// pair names two bodies without their words.
-type pair struct {
-	a, b   sweep.BodyKind
-	ia, ib int
-}
+// pair names two bodies in one word, since every sample asks about all of them:
+// kind and index of the one, then of the other. A cell has far fewer than 2^24
+// bodies of a kind.
+type pair uint64
 
-func pairOf(a, b sweep.Body) pair { return pair{a.Kind, b.Kind, a.Index, b.Index} }
+func pairOf(a, b sweep.Body) pair {
+	return pair(a.Kind)<<56 | pair(a.Index)<<32 | pair(b.Kind)<<24 | pair(b.Index)
+}
 
 // measure keeps what is drawn of the distances at time i.
 func (g *grapher) measure(i int, pairs []sweep.PairExtreme, limit func(a, b sweep.Body) float64) {

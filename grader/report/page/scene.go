@@ -56,7 +56,7 @@ var views = [2]*view{&above, &aside}
 const mostShown = 80
 
 // samples is how many moments of a motion are evaluated for pictures and graphs.
-const samples = 300
+const samples = 240
 
 // newStage evaluates a motion, nil when nothing moves.
 func newStage(a *Attempt) *stage {
