@@ -29,10 +29,10 @@ func read(t testing.TB, name string) string {
 	return string(b)
 }
 
-func newBench(t testing.TB) *bench {
+func newBench(t testing.TB, edits ...string) *bench {
 	t.Helper()
 	var l diag.List
-	c := cell.Decode(source.Parse("cell.yaml", []byte(read(t, "cell.yaml")), 1, &l), cell.Options{})
+	c := cell.Decode(source.Parse("cell.yaml", []byte(swap(t, read(t, "cell.yaml"), edits...)), 1, &l), cell.Options{})
 	if err := l.Err(); err != nil {
 		t.Fatal(err)
 	}

@@ -64,13 +64,15 @@ func TestChromiumReplayRuns(t *testing.T) {
 
 // The arm that the script draws is the one that the engine knows.
 func TestChromiumReplayDrawsTheArm(t *testing.T) {
-	attempts := class(t)
+	attempts := append(class(t), otherArms(t)...)
 	b := open(t, document(t, attempts))
+	drawn := 0
 	for _, a := range attempts {
 		s := newStage(a)
 		if s == nil {
 			continue
 		}
+		drawn++
 		for i := 0; i < len(s.states); i += 37 {
 			seek := fmt.Sprintf(`(() => { const r = document.querySelector('#l%d .replay input'); r.value = %s; r.dispatchEvent(new Event('input', {bubbles: true})); return Number(r.value) })()`,
 				a.Number, strconv.FormatFloat(s.graphs.Times[i], 'f', -1, 64))
@@ -86,7 +88,24 @@ func TestChromiumReplayDrawsTheArm(t *testing.T) {
 			}
 		}
 	}
+	if drawn != 5 { // two of the class, three other arms
+		t.Errorf("%d replays were compared, want 5", drawn)
+	}
 	b.quiet()
+}
+
+// otherArms are motions of arms of other geometry, on a tilted foot: a wrist whose
+// axes do not meet, an offset elbow.
+func otherArms(t *testing.T) (all []*Attempt) {
+	t.Helper()
+	const program = "posework: program/1\ntitle: All axes\ntool: cup\nposes:\n" +
+		"  a: {axes: [10, -20, 40, 15, 30, -60]}\n  b: {axes: [-60, 10, 10, -70, -50, 80]}\n" +
+		"steps:\n  - {to: a, path: joint, speed: 20 %, end: stop}\n  - {to: b, path: joint, speed: 20 %, end: stop}\n"
+	for i, arm := range []string{"alder", "aspen", "rowan"} {
+		b := newBench(t, "arm: hazel\n", "arm: "+arm+"\nmount: {xyz: [50, -30, 120], rpy: [10, -5, 70]}\n")
+		all = append(all, b.attempt(t, 5+i, arm, arm+".yaml", program))
+	}
+	return all
 }
 
 var number = regexp.MustCompile(`-?\d+(?:\.\d+)?`)

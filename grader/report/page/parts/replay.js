@@ -133,6 +133,7 @@
       part.classList.add('live');
       const step = steps.length ? steps[inForce(steps, t + 1e-6)] : null; // a long program's last steps are not listed
       const words = t.toFixed(2) + ' of ' + m.d.toFixed(2) + ' s' + (step && t <= step[2] + 0.011 ? ', step ' + step[1] : '');
+      now.setAttribute('aria-live', playing === self ? 'off' : 'polite'); // nobody wants every frame read aloud
       now.textContent = words;
       range.value = t;
       range.setAttribute('aria-valuetext', words);
