@@ -289,6 +289,9 @@ type moment struct {
 	text   string
 }
 
+// sameMoment is how close in time two moments share a picture, s.
+const sameMoment = 0.02
+
 // mostMoments is how many moments get a picture.
 const mostMoments = 6
 
@@ -298,7 +301,7 @@ func (s *stage) moments(a *Attempt) (out []moment) {
 	add := func(i int, text string) {
 		for k := range out {
 			switch {
-			case out[k].sample != i:
+			case math.Abs(s.graphs.Times[out[k].sample]-s.graphs.Times[i]) > sameMoment:
 			case !slices.Contains(strings.Split(out[k].text, ", "), text):
 				out[k].text += ", " + text
 				return
