@@ -8,19 +8,19 @@ import (
 	"posework/lessons"
 )
 
-// copyAnswers puts the answers of the lesson that the tests hand in for below
-// answers/, in a folder named by the lesson's id.
+// copyAnswers puts the answers of the lessons that the tests hand in for below
+// answers/, in folders named by the lessons' ids.
 func copyAnswers(work string) error {
-	answers, err := fs.Sub(lessons.Embedded(), "12-approach-the-crate/answers")
-	if err != nil {
-		return err
+	for dir, id := range map[string]string{
+		"03-stops-and-modes": "stops-and-modes", "12-approach-the-crate": "approach-the-crate", "18-prove-it": "prove-it",
+	} {
+		answers, err := fs.Sub(lessons.Embedded(), dir+"/answers")
+		if err != nil {
+			return err
+		}
+		if err := os.CopyFS(filepath.Join(work, "answers", id), answers); err != nil {
+			return err
+		}
 	}
-	if err := os.CopyFS(filepath.Join(work, "answers", "approach-the-crate"), answers); err != nil {
-		return err
-	}
-	proved, err := fs.Sub(lessons.Embedded(), "18-prove-it/answers")
-	if err != nil {
-		return err
-	}
-	return os.CopyFS(filepath.Join(work, "answers", "prove-it"), proved)
+	return nil
 }
