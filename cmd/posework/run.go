@@ -60,7 +60,8 @@ type session struct {
 type exited int
 
 func run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.Writer) (code int) {
-	ctx, stop := signal.NotifyContext(ctx, os.Interrupt, syscall.SIGTERM)
+	// SIGHUP: the window of the terminal was closed, or the line was lost.
+	ctx, stop := signal.NotifyContext(ctx, os.Interrupt, syscall.SIGTERM, syscall.SIGHUP)
 	defer stop()
 	defer func() {
 		if r := recover(); r != nil {

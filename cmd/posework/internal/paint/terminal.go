@@ -15,7 +15,8 @@ import (
 const apart = time.Second / 120
 
 // Terminal runs a model on this program's own terminal, which gets each key as
-// it is pressed, and leaves it as it was.
+// it is pressed, and leaves it as it was. Signals are left to the caller, who ends
+// ctx on those that end the program.
 func Terminal(ctx context.Context, m tea.Model, in, out *os.File) (err error) {
 	before, err := term.MakeRaw(in.Fd())
 	if err != nil {
@@ -32,7 +33,9 @@ func Terminal(ctx context.Context, m tea.Model, in, out *os.File) (err error) {
 	}
 	ctx, stop := context.WithCancel(ctx)
 	defer stop()
-	return Show(ctx, m, Target{In: in, Out: out, Size: size, Resized: resizes(ctx, out), Apart: apart})
+	// The library's own handler of signals would wait for ever to tell of one that
+	// has ended ctx already.
+	return Show(ctx, m, Target{In: in, Out: out, Size: size, Resized: resizes(ctx, out), Apart: apart}, tea.WithoutSignalHandler())
 }
 
 func sizeOf(out *os.File) (Size, error) {
