@@ -231,7 +231,7 @@ func checkNearSingular(t *testing.T, c *Chain, q *Joints, k int) {
 	// Rounding of the pose, over the smallest singular value; or its square root,
 	// where two solutions are about to part. The rounding of an arm of 1 to 2 m is
 	// some 3e-13 mm, which the conditioning of the closed form's own steps multiplies.
-	if d := nearestSolution(&s, q); s.Complete && !s.Singular && !(d*smallest(c, q) <= 3e-10) && !(d <= 1e-5) {
+	if d := nearestSolution(&s, q); s.Complete && !s.Singular && !(d*smallest(c, q) <= 1e-10) && !(d <= 1e-5) {
 		t.Errorf("%v, 1e-%d from singular: %v missed by %g rad among %d solutions, smallest singular value %g", c.inv.Family(), k, *q, d, s.N, smallest(c, q))
 	}
 }

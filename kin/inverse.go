@@ -189,6 +189,12 @@ func (v *Inverse) conclude(worldFlange *Pose, seed *Joints, miss float64, out *S
 	}
 	if miss > 0 {
 		out.Residual = miss
+		if m, ok := v.slide(worldFlange, &out.Q[0]); ok {
+			v.wrap(&out.Q[0])
+			if out.Residual = m; m <= v.reached {
+				out.Residual = 0 // next to a singularity, where the closed form fell short
+			}
+		}
 		out.Config[0], _ = v.ConfigOf(&out.Q[0])
 		out.Edge[0], out.Loose[0], out.Singular = Config{}, false, false
 	} else if out.N == 0 {

@@ -77,11 +77,14 @@ func (v *Inverse) approach(worldFlange *Pose, seed *Joints, out *Solutions) {
 	state := uint64(0x2545f4914f6cdd1d)
 	q := *seed
 	for range starts {
-		// The orientation gains weight in stages: at once it would make a valley
-		// too narrow to walk along.
-		miss := 0.0
-		for weight := 1.0; weight <= 1e3; weight *= 10 {
+		// The orientation gains weight in stages, until it can be kept: at once it
+		// would make a valley too narrow to walk along.
+		miss, kept := 0.0, false
+		for weight := 1.0; weight <= 1e3 && !kept; weight *= 10 {
 			miss = v.descend(worldFlange, &q, weight)
+			if m, ok := v.slide(worldFlange, &q); ok {
+				miss, kept = m, true
+			}
 		}
 		if miss < best {
 			best = miss

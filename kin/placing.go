@@ -54,7 +54,7 @@ func (w *spherical) placeMeet23(p Vec, seed *Joints, out *[4]placing) int {
 			t2, free2 := between(h.X, h.Y, g.X, g.Y, w.start(seed, 1))
 			out[n] = placing{t: [3]turn{t1, t2, t3}, loose: free || free2}
 			if over > 0 || over3 > 0 || w.delicate {
-				w.settle(p, &out[n])
+				w.settle(p, &out[n], settledMM)
 			}
 			n++
 			if j == 0 && a == b {
@@ -83,7 +83,7 @@ func (w *spherical) placeParallel12(p Vec, seed *Joints, out *[4]placing) int {
 			t2.s *= w.sigma
 			out[n] = placing{t: [3]turn{k.base[i], t2, t3}, loose: k.free}
 			if over3 > 0 || k.miss > 0 || w.delicate {
-				w.settle(p, &out[n])
+				w.settle(p, &out[n], settledMM)
 			}
 			n++
 			if k.bend.s == 0 {
@@ -121,7 +121,7 @@ func (w *spherical) placeMeet12(p Vec, seed *Joints, out *[4]placing) int {
 			t1, free1 := between(gx, w.ca[0]*gy-w.sa[0]*h.Z, p.X, p.Y, w.start(seed, 0))
 			out[n] = placing{t: [3]turn{t1, t2, t3}, loose: free || free1 || free2}
 			if over2 > 0 || over3 > 0 || w.delicate {
-				w.settle(p, &out[n])
+				w.settle(p, &out[n], settledMM)
 			}
 			n++
 			if j == 0 && a == b {
@@ -146,6 +146,7 @@ type pieper struct {
 	y2         float64 // g's y
 	z0, z2     float64 // h's z
 	rest       float64
+	flat       float64 // how flat the wrist centre's velocities lie where its roots are in doubt
 }
 
 func newPieper(w *spherical) (k pieper) {
@@ -155,6 +156,7 @@ func newPieper(w *spherical) (k pieper) {
 	k.g0 = w.a[1]*w.a[1] + w.d[1]*w.d[1] + w.u.Norm2() + 2*w.d[1]*w.ca[1]*w.u.Z
 	k.g1, k.g2 = 2*w.a[1]*w.l, 2*w.d[1]*w.sa[1]*w.l
 	k.base = a1*a1 + k.g0
+	k.flat = max(1e-4, min(1e-2, 1e-5*math.Sqrt(k.base)/math.Abs(a1)))
 	k.x1, k.x2 = -k.g1*k.half, -k.g2*k.half
 	k.y2 = -w.ca[0] * k.z2 * k.perSine
 	yy := k.x2*k.x2 + k.y2*k.y2 + k.z2*k.z2
@@ -163,7 +165,7 @@ func newPieper(w *spherical) (k pieper) {
 	return k
 }
 
-// offAxis is the square of a distance from an axis, mm^2, next to which settledMM
+// offAxis is the square of a distance from an axis, mm^2, next to which closeMM
 // vanishes.
 const offAxis = 1e-3
 
@@ -190,11 +192,11 @@ func (w *spherical) placeSkew(p Vec, seed *Joints, out *[4]placing) int {
 		// What the turns of axes 2 and 1 can't do is to change a length.
 		hh := h.X*h.X + h.Y*h.Y
 		long2, long1 := hh-(g.X*g.X+g.Y*g.Y), pp-(e.X*e.X+e.Y*e.Y)
-		if !(min(hh, pp) > offAxis && long2*long2*pp+long1*long1*hh <= 2*settledMM*settledMM*hh*pp) {
-			w.placeThird(at, p, psi[i], seed, q)
+		if !(min(hh, pp) > offAxis && long2*long2*pp+long1*long1*hh <= 2*closeMM*closeMM*hh*pp) {
+			w.placeThird(at, p, psi[i], seed, closeMM, q)
 			continue
 		}
-		q.t[2], q.miss, q.front, q.elbow, q.loose = psi[i].minus(w.phi), settledMM, 0, 0, false
+		q.t[2], q.miss, q.front, q.elbow, q.loose = psi[i].minus(w.phi), closeMM, 0, 0, false
 		// 1/sqrt(hh (hh - long2)), and the same for axis 1
 		f := 1 / hh
 		f += f * f * long2 / 2
@@ -215,42 +217,88 @@ func (w *spherical) parts(at pieperAt, psi turn) (h, g, e Vec) {
 }
 
 // placeThird finds axes 1 and 2 for the wrist centre's angle psi about axis 3, and
-// takes away what all three lack.
-func (w *spherical) placeThird(at pieperAt, p Vec, psi turn, seed *Joints, q *placing) {
+// takes away what all three lack beyond what is good enough.
+func (w *spherical) placeThird(at pieperAt, p Vec, psi turn, seed *Joints, good float64, q *placing) {
 	h, g, e := w.parts(at, psi)
 	var free1, free2 bool
 	q.t[2] = psi.minus(w.phi)
 	q.t[1], free2 = between(h.X, h.Y, g.X, g.Y, w.start(seed, 1))
 	q.t[0], free1 = between(e.X, e.Y, p.X, p.Y, w.start(seed, 0))
 	q.front, q.elbow, q.loose = 0, 0, free1 || free2
-	w.settle(p, q)
+	w.settle(p, q, good)
 }
 
 // placeClose is the rest of placeSkew where roots may be about to fall together.
 func (w *spherical) placeClose(at pieperAt, p Vec, psi []turn, seed *Joints, out *[4]placing) (n int) {
-	add := func(t turn) bool {
-		if n == len(out) {
-			return true
+	add := func(q *placing) {
+		// A line that touches the circle is found twice.
+		if q.miss <= w.accept && n < len(out) && !q.repeats(out[:n]) {
+			out[n] = *q
+			n++
 		}
-		q := &out[n]
-		w.placeThird(at, p, t, seed, q)
-		if !(q.miss <= w.accept) {
-			return q.miss > 1
+	}
+	both := func(q *placing) {
+		add(q)
+		if twins, ok := w.fold(p, q); ok {
+			add(&twins[0])
+			add(&twins[1])
 		}
-		if !q.repeats(out[:n]) {
-			n++ // a line that touches the circle is found twice
-		}
-		return true
 	}
 	for _, t := range psi {
-		if !add(t) {
-			// At a root where the conic but touches zero, to within rounding, the two
-			// that it hides may be as far apart as the root of that.
-			add(t.nudge(1e-7))
-			add(t.nudge(-1e-7))
+		var q placing
+		w.placeThird(at, p, t, seed, settledMM, &q)
+		both(&q)
+	}
+	if w.pieper.flat > 1e-3 {
+		// Axes 1 and 2 all but meet: roots then lie in pairs, the closer the more, and
+		// are better found from where they would be if they did.
+		var near [4]placing
+		for i := range w.placeMeet12(p, seed, &near) {
+			w.settle(p, &near[i], settledMM)
+			both(&near[i])
 		}
 	}
 	return n
+}
+
+// fold finds both of two placings that are about to fall together, from a place on or
+// between them. There the quartic may show but one of them, or the place between, at
+// which Newton's steps stand still. The wrist centre leaves the plane of its
+// velocities as the square of the third motion; folded reports whether it does.
+func (w *spherical) fold(p Vec, q *placing) (twins [2]placing, folded bool) {
+	x, d := w.centre(&q.t)
+	n01, n12, n20 := d[0].Cross(d[1]), d[1].Cross(d[2]), d[2].Cross(d[0])
+	normal := n01
+	for _, n := range [2]Vec{n12, n20} {
+		if n.Norm2() > normal.Norm2() {
+			normal = n
+		}
+	}
+	size := math.Sqrt(max(d[0].Norm2(), d[1].Norm2(), d[2].Norm2()))
+	if q.miss > 1 || math.Abs(n01.Dot(d[2])) > w.pieper.flat*size*normal.Norm() {
+		return twins, false
+	}
+	normal = normal.Unit()
+	u := Vec{n12.Dot(normal), n20.Dot(normal), n01.Dot(normal)}.Unit()
+	slope := d[0].Scale(u.X).AddScaled(u.Y, d[1]).AddScaled(u.Z, d[2]).Dot(normal)
+	const h = 1e-3
+	to, fro := q.t, q.t
+	if !advance(&to, u.Scale(h)) || !advance(&fro, u.Scale(-h)) {
+		return twins, false
+	}
+	y, _ := w.at(&to)
+	z, _ := w.at(&fro)
+	bend := y.Add(z).AddScaled(-2, x).Dot(normal) / (h * h)
+	// bend s^2/2 + slope s = what is missing
+	root := math.Sqrt(max(0, slope*slope+2*bend*p.Sub(x).Dot(normal)))
+	for i, side := range [2]float64{root, -root} {
+		twins[i] = *q
+		if !advance(&twins[i].t, u.Scale((side-slope)/bend)) {
+			return twins, false
+		}
+		w.settle(p, &twins[i], settledMM)
+	}
+	return twins, true
 }
 
 // repeats reports whether the placing is already among others.
@@ -291,17 +339,20 @@ func (w *spherical) centre(t *[3]turn) (p Vec, d [3]Vec) {
 	return p, d
 }
 
-// settledMM is the miss at which a placing is good enough: a tenth of what counts as
-// reached.
-const settledMM = 1e-10
+// settledMM is the miss at which a placing is as good as rounding lets it be, and
+// closeMM that at which it is good enough: a tenth of what counts as reached.
+const (
+	settledMM = 2e-11
+	closeMM   = 1e-10
+)
 
 // settle measures by how much a placing misses p and takes away rounding, or
-// what a conic's root lacks, by Newton steps.
-func (w *spherical) settle(p Vec, q *placing) {
+// what a conic's root lacks, by Newton steps, until it is good enough.
+func (w *spherical) settle(p Vec, q *placing, good float64) {
 	x, _ := w.at(&q.t)
 	q.miss = p.Sub(x).Norm()
 	for range 8 {
-		if q.miss <= settledMM || q.miss > 1 {
+		if q.miss <= good || q.miss > 1 {
 			return
 		}
 		x, d := w.centre(&q.t)

@@ -26,7 +26,7 @@ type Solutions struct {
 	Loose    [MaxSolutions]bool
 	// Residual is 0 when the pose is reached. Otherwise N is 1, Q[0] is the
 	// nearest approach that was found with the orientation kept, and Residual
-	// the distance in mm by which it misses, to 1e-4 of it. Where no answer keeps the
+	// the distance in mm by which it misses. Where no answer keeps the
 	// orientation, its error in rad counts as so many times the sum of the arm's
 	// link lengths. A pose with a NaN in it is out of reach by infinitely much.
 	Residual float64
