@@ -127,8 +127,16 @@ func (w *spherical) solve(t *Pose, seed *Joints, out *Solutions) (miss float64) 
 			continue
 		}
 		sixth, fourth := w.tilted(&p.t, &t.R)
-		if math.Abs(w.cc45-sixth.Z) > math.Abs(w.s45)+w.tilt {
-			continue // more than axis 5 can do
+		if over := math.Abs(w.cc45-sixth.Z) - math.Abs(w.s45); over > w.tilt {
+			if over > 1e-9 {
+				continue // more than axis 5 can do
+			}
+			// Or by as much as the placing is off: then it must be as good as can be.
+			w.settle(t.T, p, 0)
+			sixth, fourth = w.tilted(&p.t, &t.R)
+			if math.Abs(w.cc45-sixth.Z) > math.Abs(w.s45)+w.tilt {
+				continue
+			}
 		}
 		if p.t[0] != first {
 			first = p.t[0]
