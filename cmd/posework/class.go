@@ -6,6 +6,7 @@ import (
 	"io"
 	"os"
 	"runtime"
+	"runtime/debug"
 	"time"
 
 	"posework/cmd/posework/internal/class"
@@ -61,6 +62,11 @@ have not, are absent or could not be graded (with --again: marks changed), 2 cou
 not be done.`
 }
 
+// gcPercent is how much garbage a process may hold that does nothing but grade:
+// what lives at any moment is small, and collecting it less often saves a tenth of
+// the time and leaves the cores to each other's work.
+const gcPercent = 300
+
 // Run grades a folder, or what is on record.
 func (c *classCmd) Run(s *session) error {
 	if err := c.check(s); err != nil {
@@ -69,6 +75,7 @@ func (c *classCmd) Run(s *session) error {
 	if c.Cores < 1 {
 		c.Cores = runtime.NumCPU()
 	}
+	defer debug.SetGCPercent(debug.SetGCPercent(gcPercent))
 	course, err := s.course()
 	if err != nil {
 		return err

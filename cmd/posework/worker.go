@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"os/signal"
 	"runtime"
+	"runtime/debug"
 	"sync"
 	"sync/atomic"
 	"syscall"
@@ -45,6 +46,7 @@ Exit status: 0 ended when told to, 2 could not be done.`, 2*int(queue.Lookout.Se
 
 // Run works until it is told to end.
 func (c *workerCmd) Run(s *session) error {
+	defer debug.SetGCPercent(debug.SetGCPercent(gcPercent))
 	course, err := s.course()
 	if err != nil {
 		return err

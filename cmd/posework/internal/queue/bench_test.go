@@ -24,7 +24,7 @@ func BenchmarkWorkers(b *testing.B) {
 	for h := range rehearsal.Class(c, lessons.Embedded(), rehearsal.Lessons(), 400, 1) {
 		j := marking.Job{Learner: h.Learner, Lesson: h.Lesson, File: h.Learner + ".yaml", Text: h.Text, Course: "v1", At: at(), Keep: true}
 		short = append(short, j)
-		if len(long) < 160 {
+		if len(long) < 400 {
 			// The same steps twelve times.
 			head, steps, _ := strings.Cut(string(h.Text), "steps:\n")
 			j.Text = []byte(head + "steps:\n  - repeat: 12\n    steps:\n      " + strings.ReplaceAll(strings.TrimSpace(steps), "\n", "\n    ") + "\n")

@@ -12,6 +12,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"runtime"
+	"runtime/debug"
 	"strconv"
 	"strings"
 	"sync/atomic"
@@ -63,6 +64,7 @@ func workUntilKilled(dsn string) error {
 	if cores > 0 {
 		runtime.GOMAXPROCS(cores)
 	}
+	debug.SetGCPercent(300) // as posework worker does
 	fmt.Println("open")
 	return q.Work(ctx, Worker{Local: &marking.Local{Course: c, Version: "v1"}, Cores: cores,
 		Say: func(s string) { fmt.Println("says", s) }})
