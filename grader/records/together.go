@@ -16,6 +16,10 @@ func (s *Store) Postgres() *sql.DB {
 	return nil
 }
 
+// Explain puts an error of the database in words, as the errors of this package
+// do, for who works on it through [Store.Postgres].
+func (s *Store) Explain(err error) error { return s.d.explain(err) }
+
 // AddWith records rows as [Store.Add] does and runs more in the same transaction:
 // what either of them writes is there with what the other one does, or not at
 // all. It may be run again, from the start. Only for records on PostgreSQL.

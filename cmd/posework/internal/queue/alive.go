@@ -19,6 +19,7 @@ type sign struct {
 	course string
 	number uint32
 	conn   *sql.Conn
+	busy   func(job int64) bool // whether this worker has the job in hand
 }
 
 // courseNumber is the first number of the locks of a course's workers.
@@ -40,11 +41,11 @@ func numberOf(name string) (uint32, bool) {
 }
 
 // newSign chooses a number that no other worker has.
-func newSign(ctx context.Context, db *sql.DB, course string) (*sign, error) {
+func newSign(ctx context.Context, db *sql.DB, course string, busy func(int64) bool) (*sign, error) {
 	for {
 		var b [4]byte
 		rand.Read(b[:])
-		s := &sign{course: course, number: binary.BigEndian.Uint32(b[:])}
+		s := &sign{course: course, number: binary.BigEndian.Uint32(b[:]), busy: busy}
 		free, err := s.hold(ctx, db)
 		if err != nil || free {
 			return s, err
@@ -133,9 +134,11 @@ type held struct {
 	id      int64
 	attempt int
 	by      string
+	long    bool // for longer than any word about it takes to get here
 }
 
-// rescue gives back the jobs whose workers are dead.
+// rescue gives back the jobs whose workers are dead, and those that this worker
+// has ended without being able to tell, because the server was away.
 func (s *sign) rescue(ctx context.Context) error {
 	jobs, err := s.running(ctx)
 	if err != nil || len(jobs) == 0 {
@@ -148,7 +151,9 @@ func (s *sign) rescue(ctx context.Context) error {
 		return err
 	}
 	for _, j := range jobs {
-		if n, ours := numberOf(j.by); !ours || workers[n] {
+		n, ours := numberOf(j.by)
+		lost := n == s.number && j.long && !s.busy(j.id)
+		if !ours || workers[n] && !lost {
 			continue
 		}
 		_, err := s.conn.ExecContext(ctx, `UPDATE river_job SET
@@ -156,7 +161,7 @@ func (s *sign) rescue(ctx context.Context) error {
 			finalized_at = CASE WHEN attempt >= max_attempts THEN now() END,
 			scheduled_at = now(),
 			errors = array_append(errors, jsonb_build_object('at', now(), 'attempt', attempt, 'error', $3::text, 'trace', ''))
-			WHERE id = $1 AND attempt = $2 AND state = 'running'`, j.id, j.attempt, fmt.Sprintf("%d workers ended while they graded it", j.attempt))
+			WHERE id = $1 AND attempt = $2 AND state = 'running'`, j.id, j.attempt, fmt.Sprintf("%d workers did not come to an end with it", j.attempt))
 		if err != nil {
 			return err
 		}
@@ -166,8 +171,8 @@ func (s *sign) rescue(ctx context.Context) error {
 
 // running lists the jobs of the course that workers have.
 func (s *sign) running(ctx context.Context) ([]held, error) {
-	rows, err := s.conn.QueryContext(ctx, `SELECT id, attempt, coalesce(attempted_by[array_upper(attempted_by, 1)], '')
-		FROM river_job WHERE state = 'running' AND queue = $1`, name(s.course))
+	rows, err := s.conn.QueryContext(ctx, `SELECT id, attempt, coalesce(attempted_by[array_upper(attempted_by, 1)], ''), attempted_at < now() - make_interval(secs => $2)
+		FROM river_job WHERE state = 'running' AND queue = $1`, name(s.course), Silence.Seconds())
 	if err != nil {
 		return nil, err
 	}
@@ -175,7 +180,7 @@ func (s *sign) running(ctx context.Context) ([]held, error) {
 	var list []held
 	for rows.Next() {
 		var h held
-		if err := rows.Scan(&h.id, &h.attempt, &h.by); err != nil {
+		if err := rows.Scan(&h.id, &h.attempt, &h.by, &h.long); err != nil {
 			return nil, err
 		}
 		list = append(list, h)

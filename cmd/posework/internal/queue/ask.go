@@ -13,6 +13,7 @@ import (
 	"github.com/riverqueue/river"
 
 	"posework/cmd/posework/internal/marking"
+	"posework/grader/records"
 )
 
 var _ marking.Grader = (*Queue)(nil)
@@ -47,13 +48,11 @@ func (q *Queue) grade(ctx context.Context, j marking.Job, priority int) (marking
 	if j.Key == "" {
 		j.Key = uuid.NewString()
 	}
-	in, err := q.client.Insert(ctx, argsOf(&j), &river.InsertOpts{
-		MaxAttempts: attempts, Priority: priority, Queue: name(j.Course), UniqueOpts: river.UniqueOpts{ByArgs: true},
-	})
+	id, err := q.insert(ctx, &j, priority)
 	if err != nil {
 		return r, fmt.Errorf("put into the queue: %w", err)
 	}
-	done, err := q.wait.result(ctx, q.db, in.Job.ID)
+	done, err := q.wait.result(ctx, q.store, id)
 	if err != nil {
 		return r, fmt.Errorf("wait for the queue: %w", err)
 	}
@@ -66,6 +65,28 @@ func (q *Queue) grade(ctx context.Context, j marking.Job, priority int) (marking
 		return r, nil
 	}
 	return decode(r.Job, done.output)
+}
+
+// insert puts a job in and returns its number. A server that is away for a moment
+// is asked again: a job is not put in twice.
+func (q *Queue) insert(ctx context.Context, j *marking.Job, priority int) (int64, error) {
+	opts := &river.InsertOpts{
+		MaxAttempts: attempts, Priority: priority, Queue: name(j.Course), UniqueOpts: river.UniqueOpts{ByArgs: true},
+	}
+	for begun := time.Now(); ; {
+		in, err := q.client.Insert(ctx, argsOf(j), opts)
+		if err == nil {
+			return in.Job.ID, nil
+		}
+		if err = q.store.Explain(err); !errors.Is(err, records.ErrGone) || time.Since(begun) > Silence {
+			return 0, err
+		}
+		select {
+		case <-ctx.Done():
+			return 0, ctx.Err()
+		case <-time.After(poll):
+		}
+	}
 }
 
 // done is how a job ended.
@@ -88,7 +109,7 @@ type answer struct {
 }
 
 // result waits until a job has ended.
-func (w *waiting) result(ctx context.Context, db *sql.DB, id int64) (done, error) {
+func (w *waiting) result(ctx context.Context, store *records.Store, id int64) (done, error) {
 	c := make(chan answer, 1)
 	w.mu.Lock()
 	if w.jobs == nil {
@@ -96,7 +117,7 @@ func (w *waiting) result(ctx context.Context, db *sql.DB, id int64) (done, error
 	}
 	if len(w.jobs) == 0 {
 		// Not the caller's context: the next one to wait relies on it.
-		go w.look(context.WithoutCancel(ctx), db)
+		go w.look(context.WithoutCancel(ctx), store)
 	}
 	w.jobs[id] = append(w.jobs[id], c)
 	w.mu.Unlock()
@@ -124,8 +145,9 @@ func (w *waiting) forget(id int64, c chan<- answer) {
 }
 
 // look asks until nobody waits.
-func (w *waiting) look(ctx context.Context, db *sql.DB) {
+func (w *waiting) look(ctx context.Context, store *records.Store) {
 	waiting := 0
+	heard := time.Now()
 	for {
 		// One who waits alone is answered soon; for a pile the question is a long one,
 		// and rarer.
@@ -145,35 +167,39 @@ func (w *waiting) look(ctx context.Context, db *sql.DB) {
 		}
 		waiting = len(ids)
 		w.mu.Unlock()
-		w.ask(ctx, db, ids)
+		err := w.ask(ctx, store.Postgres(), ids)
+		switch {
+		case err == nil:
+			heard = time.Now()
+		case time.Since(heard) > Silence || !errors.Is(store.Explain(err), records.ErrGone):
+			for _, id := range ids {
+				w.tell(id, answer{err: store.Explain(err)})
+			}
+		}
 	}
 }
 
-// ask asks once and tells those who wait. When the database does not answer, all
-// are told.
-func (w *waiting) ask(ctx context.Context, db *sql.DB, ids []int64) {
+// ask asks once and tells those whose jobs have ended.
+func (w *waiting) ask(ctx context.Context, db *sql.DB, ids []int64) error {
 	ctx, cancel := context.WithTimeout(ctx, Silence)
 	defer cancel()
 	rows, err := db.QueryContext(ctx, `SELECT w.id, j.id IS NULL, j.metadata->'output', j.errors[array_upper(j.errors, 1)]
 		FROM unnest($1::bigint[]) AS w (id) LEFT JOIN river_job j ON j.id = w.id WHERE j.id IS NULL OR j.finalized_at IS NOT NULL`, ids)
-	if err == nil {
-		for rows.Next() {
-			var id int64
-			var d done
-			var fault []byte
-			if err = rows.Scan(&id, &d.gone, &d.output, &fault); err != nil {
-				break
-			}
-			d.reason = reason(fault)
-			w.tell(id, answer{done: d})
-		}
-		err = errors.Join(err, rows.Err(), rows.Close())
-	}
 	if err != nil {
-		for _, id := range ids {
-			w.tell(id, answer{err: err})
-		}
+		return err
 	}
+	defer rows.Close()
+	for rows.Next() {
+		var id int64
+		var d done
+		var fault []byte
+		if err := rows.Scan(&id, &d.gone, &d.output, &fault); err != nil {
+			return err
+		}
+		d.reason = reason(fault)
+		w.tell(id, answer{done: d})
+	}
+	return rows.Err()
 }
 
 func (w *waiting) tell(id int64, a answer) {

@@ -13,6 +13,8 @@
 //     jobs whose worker has none. A killed process is noticed at once, a machine
 //     that lost its network after [Silence]. Nothing waits for a time-out of the
 //     job itself, which a long program may need.
+//   - A server that is away for less than [Silence] is waited for, by workers and
+//     by those who ask.
 //   - Jobs wait in a queue of their course's version, so that a worker with
 //     another course leaves them to others.
 //

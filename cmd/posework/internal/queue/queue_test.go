@@ -263,7 +263,7 @@ func TestGivenUp(t *testing.T) {
 		}
 		result <- r
 	}()
-	s, err := newSign(t.Context(), q.db, "v1")
+	s, err := newSign(t.Context(), q.db, "v1", func(int64) bool { return false })
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -283,8 +283,93 @@ func TestGivenUp(t *testing.T) {
 		n++
 	}
 	r := <-result
-	if r.Mark != nil || r.Trouble != "no worker could grade it: 10 workers ended while they graded it" {
+	if r.Mark != nil || r.Trouble != "no worker could grade it: 10 workers did not come to an end with it" {
 		t.Errorf("result %+v", r)
+	}
+}
+
+// A job that a worker has ended, but could not say so, is given back after a
+// while; one that it has in hand is not.
+func TestEndNotTold(t *testing.T) {
+	q, l := open(t, schema(t)), local(t)
+	inHand := map[int64]bool{}
+	s, err := newSign(t.Context(), q.db, "v1", func(id int64) bool { return inHand[id] })
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer s.close()
+	var ids []int64
+	for _, j := range jobs(t, l, 3) {
+		id, err := q.insert(t.Context(), &j, priorityOne)
+		if err != nil {
+			t.Fatal(err)
+		}
+		ids = append(ids, id)
+	}
+	inHand[ids[0]] = true
+	_, err = q.db.ExecContext(t.Context(), `UPDATE river_job SET state = 'running', attempt = 1, attempted_by = ARRAY[$1],
+		attempted_at = now() - CASE id WHEN $2 THEN interval '1 s' ELSE interval '60 s' END`, s.name(), ids[1])
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := s.rescue(t.Context()); err != nil {
+		t.Fatal(err)
+	}
+	for i, want := range []string{"running", "running", "available"} {
+		if row, err := q.client.JobGet(t.Context(), ids[i]); err != nil || string(row.State) != want {
+			t.Errorf("job %d is %s, %v, want %s", i, row.State, err, want)
+		}
+	}
+}
+
+// Connections that the server ends at random moments lose nothing: everything is
+// asked again, and counts once.
+func TestConnectionsCut(t *testing.T) {
+	if testing.Short() {
+		t.Skip("waits for what could not be told")
+	}
+	dsn := schema(t)
+	app := "cut_" + strings.ToLower(rand.Text()[:8])
+	q, l := open(t, dsn+"&application_name="+app), local(t)
+	work(t, q, Worker{Local: l, Cores: 2})
+	ctx, stop := context.WithCancel(t.Context())
+	var cutter sync.WaitGroup
+	cuts := 0
+	admin := open(t, dsn)
+	cutter.Go(func() {
+		for ctx.Err() == nil {
+			time.Sleep(150 * time.Millisecond)
+			var n int
+			err := admin.db.QueryRowContext(t.Context(), "SELECT count(pg_terminate_backend(pid)) FROM pg_stat_activity WHERE application_name = $1", app).Scan(&n)
+			if err != nil {
+				t.Error(err)
+			}
+			cuts += n
+		}
+	})
+	list := jobs(t, l, 300)
+	n := 0
+	for r, err := range marking.Stream(t.Context(), 30, slices.Values(list), q.Grade) {
+		if err != nil {
+			t.Fatal(err)
+		}
+		if r.Mark == nil || r.Job.Key != list[n].Key {
+			t.Errorf("result %d: %+v", n, r)
+		}
+		n++
+	}
+	stop()
+	cutter.Wait()
+	counts := map[string]int{}
+	for a, err := range admin.store.AllAttempts(t.Context(), records.AttemptFilter{}) {
+		if err != nil {
+			t.Fatal(err)
+		}
+		counts[a.Job]++
+	}
+	t.Logf("%d results, %d connections cut", n, cuts)
+	if n != len(list) || len(counts) != len(list) || cuts < 10 {
+		t.Errorf("%d results, %d attempts of %d programs; %d connections cut", n, len(counts), len(list), cuts)
 	}
 }
 

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"log/slog"
+	"sync"
 	"time"
 
 	"github.com/riverqueue/river"
@@ -34,7 +35,8 @@ const fetched = 8
 // the grace, and gives the rest back.
 func (q *Queue) Work(ctx context.Context, w Worker) error {
 	cores := max(1, w.Cores)
-	s, err := newSign(ctx, q.db, w.Local.Version)
+	h := &hand{Worker: w, store: q.store, cores: make(chan struct{}, cores), ending: ctx.Done(), jobs: map[int64]bool{}}
+	s, err := newSign(ctx, q.db, w.Local.Version, h.has)
 	if err != nil {
 		return fmt.Errorf("join the queue: %w", err)
 	}
@@ -51,7 +53,6 @@ func (q *Queue) Work(ctx context.Context, w Worker) error {
 		_ = s.close() // the server takes it away with the connection otherwise
 	}()
 
-	h := &hand{Worker: w, store: q.store, cores: make(chan struct{}, cores), ending: ctx.Done()}
 	workers := river.NewWorkers()
 	river.AddWorker(workers, h)
 	client, err := river.NewClient(riverdatabasesql.New(q.db), &river.Config{
@@ -93,11 +94,35 @@ type hand struct {
 	store  *records.Store
 	cores  chan struct{}
 	ending <-chan struct{}
+
+	mu   sync.Mutex
+	jobs map[int64]bool // that are in hand
+}
+
+// has tells whether a job is in hand.
+func (h *hand) has(job int64) bool {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	return h.jobs[job]
+}
+
+func (h *hand) hold(job int64) {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	h.jobs[job] = true
+}
+
+func (h *hand) drop(job int64) {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	delete(h.jobs, job)
 }
 
 // Work grades one job. Result, attempt and the end of the job go into one
 // transaction.
 func (h *hand) Work(ctx context.Context, job *river.Job[args]) error {
+	h.hold(job.ID)
+	defer h.drop(job.ID)
 	j := job.Args.job()
 	if j.Course != h.Local.Version {
 		h.say(fmt.Sprintf("job %d goes back to the queue: %s", job.ID, marking.OtherCourse(j.Course, h.Local.Version)))
