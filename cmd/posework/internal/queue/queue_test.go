@@ -337,8 +337,10 @@ func TestConnectionsCut(t *testing.T) {
 	cuts := 0
 	admin := open(t, dsn)
 	cutter.Go(func() {
-		for ctx.Err() == nil {
-			time.Sleep(150 * time.Millisecond)
+		for range 40 { // six seconds
+			if time.Sleep(150 * time.Millisecond); ctx.Err() != nil {
+				return
+			}
 			var n int
 			err := admin.db.QueryRowContext(t.Context(), "SELECT count(pg_terminate_backend(pid)) FROM pg_stat_activity WHERE application_name = $1", app).Scan(&n)
 			if err != nil {
