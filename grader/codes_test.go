@@ -58,3 +58,17 @@ func TestCodes(t *testing.T) {
 		t.Error("Lookup of an unknown code succeeds")
 	}
 }
+
+// Authors look the keys of checks up in DEVELOPERS.md: each check stands there.
+func TestChecksAreDescribed(t *testing.T) {
+	data, err := os.ReadFile("../DEVELOPERS.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	rows := regexp.MustCompile("(?m)^\\| (`[^|]*) \\|").FindAllSubmatch(data, -1)
+	for _, k := range grader.Kinds() {
+		if !slices.ContainsFunc(rows, func(r [][]byte) bool { return strings.Contains(string(r[1]), "`"+k.Name+"`") }) {
+			t.Errorf("DEVELOPERS.md has no row for the check %s", k.Name)
+		}
+	}
+}
