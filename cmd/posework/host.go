@@ -151,6 +151,7 @@ func (s *session) hostGrader(ctx context.Context, store *records.Store, c *cours
 	if err != nil {
 		return nil, nil, err
 	}
+	q.Build = programVersion()
 	ctx, stop := context.WithCancel(context.WithoutCancel(ctx))
 	done := make(chan struct{})
 	go func() {

@@ -81,7 +81,7 @@ func (p *progress) watch(ctx context.Context, q *queue.Queue, course string) (st
 			case <-time.After(wait):
 			}
 			if n, err := q.Workers(ctx, course); err == nil && n == 0 {
-				p.say("no worker with course " + course + " is there; start one with: posework worker --records ...")
+				p.say("no worker with course " + course + " and this version of posework is there; start one with: posework worker --records ...")
 			}
 		}
 	}()

@@ -29,8 +29,8 @@ func (workerCmd) Help() string {
 and posework host, on this machine or on others. Start as many workers as you
 like, wherever the database can be reached.
 
-A worker takes only programs for its own course; with another --course than the
-one who asks, it leaves them to others and says so. Every program counts once,
+A worker takes only programs for its own course and from its own version of
+posework: marks depend on both. It leaves the others to others, and says so. Every program counts once,
 also when workers are killed: what a dead process had is taken over within about
 %d seconds, what a machine without network had after about %d.
 
@@ -96,6 +96,7 @@ func (s *session) queue() (*queue.Queue, *records.Store, error) {
 	if err != nil {
 		return nil, nil, errors.Join(err, store.Close())
 	}
+	q.Build = programVersion()
 	return q, store, nil
 }
 
@@ -106,8 +107,12 @@ func remind(ctx context.Context, q *queue.Queue, course string, say func(string)
 		list, err := q.Waiting(ctx)
 		if err == nil {
 			for _, w := range list {
-				if w.Course != course && w.Workers == 0 {
+				switch {
+				case w.Workers > 0:
+				case w.Course != course:
 					say(fmt.Sprintf("%s for course %s, which no worker has; start one with that course", waits(w.Jobs), w.Course))
+				case !w.Ours:
+					say(fmt.Sprintf("%s for another version of posework than %s; start a worker of that one", waits(w.Jobs), q.Build))
 				}
 			}
 		}

@@ -14,17 +14,17 @@ import (
 )
 
 // sign is a worker's sign of life: an advisory lock of two numbers, one for the
-// course, one for the worker, on a connection of its own.
+// queue that it takes jobs from, one for the worker, on a connection of its own.
 type sign struct {
-	course string
+	queue  string
 	number uint32
 	conn   *sql.Conn
 	busy   func(job int64) bool // whether this worker has the job in hand
 }
 
-// courseNumber is the first number of the locks of a course's workers.
-func courseNumber(course string) uint32 {
-	sum := sha256.Sum256([]byte("posework worker " + course))
+// queueNumber is the first number of the locks of a queue's workers.
+func queueNumber(queue string) uint32 {
+	sum := sha256.Sum256([]byte("posework worker " + queue))
 	return binary.BigEndian.Uint32(sum[:])
 }
 
@@ -41,11 +41,11 @@ func numberOf(name string) (uint32, bool) {
 }
 
 // newSign chooses a number that no other worker has.
-func newSign(ctx context.Context, db *sql.DB, course string, busy func(int64) bool) (*sign, error) {
+func newSign(ctx context.Context, db *sql.DB, queue string, busy func(int64) bool) (*sign, error) {
 	for {
 		var b [4]byte
 		rand.Read(b[:])
-		s := &sign{course: course, number: binary.BigEndian.Uint32(b[:]), busy: busy}
+		s := &sign{queue: queue, number: binary.BigEndian.Uint32(b[:]), busy: busy}
 		free, err := s.hold(ctx, db)
 		if err != nil || free {
 			return s, err
@@ -67,22 +67,22 @@ func (s *sign) hold(ctx context.Context, db *sql.DB) (free bool, err error) {
 	if _, err := s.conn.ExecContext(ctx, "SELECT set_config('tcp_keepalives_idle', '5', false), set_config('tcp_keepalives_interval', '5', false), set_config('tcp_keepalives_count', '3', false)"); err != nil {
 		return false, err
 	}
-	err = s.conn.QueryRowContext(ctx, "SELECT pg_try_advisory_lock($1, $2)", int32(courseNumber(s.course)), int32(s.number)).Scan(&free)
+	err = s.conn.QueryRowContext(ctx, "SELECT pg_try_advisory_lock($1, $2)", int32(queueNumber(s.queue)), int32(s.number)).Scan(&free)
 	return free, err
 }
 
 // close gives the lock back.
 func (s *sign) close() error {
-	_, err := s.conn.ExecContext(context.Background(), "SELECT pg_advisory_unlock($1, $2)", int32(courseNumber(s.course)), int32(s.number))
+	_, err := s.conn.ExecContext(context.Background(), "SELECT pg_advisory_unlock($1, $2)", int32(queueNumber(s.queue)), int32(s.number))
 	return errors.Join(err, s.conn.Close())
 }
 
-// alive lists the numbers of the workers of a course.
+// alive lists the numbers of the workers of a queue.
 func alive(ctx context.Context, q interface {
 	QueryContext(context.Context, string, ...any) (*sql.Rows, error)
-}, course string) (map[uint32]bool, error) {
+}, queue string) (map[uint32]bool, error) {
 	rows, err := q.QueryContext(ctx, `SELECT objid::bigint FROM pg_locks WHERE locktype = 'advisory' AND objsubid = 2 AND granted
-		AND database = (SELECT oid FROM pg_database WHERE datname = current_database()) AND classid::bigint = $1`, int64(courseNumber(course)))
+		AND database = (SELECT oid FROM pg_database WHERE datname = current_database()) AND classid::bigint = $1`, int64(queueNumber(queue)))
 	if err != nil {
 		return nil, err
 	}
@@ -100,7 +100,7 @@ func alive(ctx context.Context, q interface {
 
 // Workers tells how many workers are there for a course.
 func (q *Queue) Workers(ctx context.Context, course string) (int, error) {
-	list, err := alive(ctx, q.db, course)
+	list, err := alive(ctx, q.db, q.name(course))
 	return len(list), err
 }
 
@@ -146,7 +146,7 @@ func (s *sign) rescue(ctx context.Context) error {
 	}
 	// In this order: who has a job that was seen holds a lock that is seen, unless
 	// they are gone.
-	workers, err := alive(ctx, s.conn, s.course)
+	workers, err := alive(ctx, s.conn, s.queue)
 	if err != nil {
 		return err
 	}
@@ -169,10 +169,10 @@ func (s *sign) rescue(ctx context.Context) error {
 	return nil
 }
 
-// running lists the jobs of the course that workers have.
+// running lists the jobs of the queue that workers have.
 func (s *sign) running(ctx context.Context) ([]held, error) {
 	rows, err := s.conn.QueryContext(ctx, `SELECT id, attempt, coalesce(attempted_by[array_upper(attempted_by, 1)], ''), attempted_at < now() - make_interval(secs => $2)
-		FROM river_job WHERE state = 'running' AND queue = $1`, name(s.course), Silence.Seconds())
+		FROM river_job WHERE state = 'running' AND queue = $1`, s.queue, Silence.Seconds())
 	if err != nil {
 		return nil, err
 	}

@@ -71,10 +71,10 @@ func (q *Queue) grade(ctx context.Context, j marking.Job, priority int) (marking
 // is asked again: a job is not put in twice.
 func (q *Queue) insert(ctx context.Context, j *marking.Job, priority int) (int64, error) {
 	opts := &river.InsertOpts{
-		MaxAttempts: attempts, Priority: priority, Queue: name(j.Course), UniqueOpts: river.UniqueOpts{ByArgs: true},
+		MaxAttempts: attempts, Priority: priority, Queue: q.name(j.Course), UniqueOpts: river.UniqueOpts{ByArgs: true},
 	}
 	for begun := time.Now(); ; {
-		in, err := q.client.Insert(ctx, argsOf(j), opts)
+		in, err := q.client.Insert(ctx, argsOf(j, q.Build), opts)
 		if err == nil {
 			return in.Job.ID, nil
 		}

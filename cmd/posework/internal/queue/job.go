@@ -21,6 +21,7 @@ const kind = "grade"
 // args is a job as the queue keeps it.
 type args struct {
 	Key      string        `json:"key" river:"unique"`
+	Build    string        `json:"build" river:"unique"` // of the program that is to grade it
 	Learner  string        `json:"learner"`
 	Fold     string        `json:"fold"` // the learner's name without differences of case
 	Lesson   string        `json:"lesson"`
@@ -39,13 +40,13 @@ type args struct {
 // Kind is asked for by the queue.
 func (args) Kind() string { return kind }
 
-func argsOf(j *marking.Job) args {
+func argsOf(j *marking.Job, build string) args {
 	fold := j.Learner
 	if name, err := records.Name(fold); err == nil { // otherwise nothing of it is recorded
 		fold = records.Fold(name)
 	}
 	return args{
-		Key: j.Key, Learner: j.Learner, Fold: fold, Lesson: j.Lesson, File: j.File, Text: j.Text, Log: j.Log,
+		Key: j.Key, Build: build, Learner: j.Learner, Fold: fold, Lesson: j.Lesson, File: j.File, Text: j.Text, Log: j.Log,
 		Course: j.Course, At: j.At, Keep: j.Keep, Regrades: j.Regrades, Corrects: j.Corrects, Seeded: j.Seeded, Seed: j.Seed,
 	}
 }

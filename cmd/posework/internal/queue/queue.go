@@ -15,8 +15,8 @@
 //     job itself, which a long program may need.
 //   - A server that is away for less than [Silence] is waited for, by workers and
 //     by those who ask.
-//   - Jobs wait in a queue of their course's version, so that a worker with
-//     another course leaves them to others.
+//   - Jobs wait in a queue of their course's version and of the program's, so that
+//     a worker with another course, or a newer one, leaves them to others.
 //
 // Jobs hold names and programs. They are deleted a day after they were graded,
 // and [Forget] deletes those of one person.
@@ -24,6 +24,7 @@ package queue
 
 import (
 	"context"
+	"crypto/sha256"
 	"database/sql"
 	"errors"
 	"fmt"
@@ -44,7 +45,7 @@ const (
 	Silence = 20 * time.Second // without any answer, after which a machine is taken for dead
 	poll    = 100 * time.Millisecond
 	// attempts is how many workers may die of one program before it is given up.
-	attempts = 10
+	attempts = 20
 	// stuck is when a job whose worker is alive is taken for lost all the same.
 	// The longest program that can be written takes about a minute.
 	stuck = 10 * time.Minute
@@ -56,6 +57,10 @@ var ErrNoQueue = errors.New("a queue needs records that several machines can rea
 
 // Queue is an open queue. Safe for concurrent use.
 type Queue struct {
+	// Build is the version of this program, "" where all are taken for one. Marks
+	// depend on it as they do on the course.
+	Build string
+
 	store  *records.Store
 	db     *sql.DB
 	client *river.Client[*sql.Tx] // puts jobs in
@@ -109,12 +114,19 @@ func (q *Queue) migrate(ctx context.Context) (err error) {
 	return err
 }
 
-// name is the queue of a course's version.
-func name(course string) string { return "course_" + course }
+// name is the queue of a course's version, for programs of this build.
+func (q *Queue) name(course string) string {
+	if q.Build == "" {
+		return "course_" + course
+	}
+	sum := sha256.Sum256([]byte(q.Build))
+	return fmt.Sprintf("course_%s_%x", course, sum[:4])
+}
 
 // Waiting is how many jobs of a course are not graded yet.
 type Waiting struct {
 	Course  string
+	Ours    bool // programs of this build may grade them
 	Jobs    int
 	Workers int // that are there for them
 }
@@ -127,21 +139,26 @@ func (q *Queue) Waiting(ctx context.Context) ([]Waiting, error) {
 	}
 	defer rows.Close()
 	var list []Waiting
+	var queues []string
 	for rows.Next() {
 		var w Waiting
-		if err := rows.Scan(&w.Course, &w.Jobs); err != nil {
+		var queue string
+		if err := rows.Scan(&queue, &w.Jobs); err != nil {
 			return nil, err
 		}
-		w.Course = strings.TrimPrefix(w.Course, "course_")
-		list = append(list, w)
+		w.Course, _, _ = strings.Cut(strings.TrimPrefix(queue, "course_"), "_")
+		w.Ours = queue == q.name(w.Course)
+		list, queues = append(list, w), append(queues, queue)
 	}
 	if err := rows.Err(); err != nil {
 		return nil, err
 	}
 	for i := range list {
-		if list[i].Workers, err = q.Workers(ctx, list[i].Course); err != nil {
+		workers, err := alive(ctx, q.db, queues[i])
+		if err != nil {
 			return nil, err
 		}
+		list[i].Workers = len(workers)
 	}
 	return list, nil
 }

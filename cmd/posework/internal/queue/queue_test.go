@@ -193,11 +193,11 @@ func TestOtherCourse(t *testing.T) {
 		t.Fatalf("a job that no worker may take: %v", err)
 	}
 	waiting, err := q.Waiting(t.Context())
-	if want := []Waiting{{"v1", 1, 0}}; err != nil || !reflect.DeepEqual(waiting, want) {
+	if want := []Waiting{{"v1", true, 1, 0}}; err != nil || !reflect.DeepEqual(waiting, want) {
 		t.Errorf("Waiting = %v, %v, want %v", waiting, err, want)
 	}
 	// Put into the wrong queue, it comes back.
-	in, err := q.client.Insert(t.Context(), argsOf(&j[1]), &river.InsertOpts{Queue: name("v2")})
+	in, err := q.client.Insert(t.Context(), argsOf(&j[1], ""), &river.InsertOpts{Queue: q.name("v2")})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -220,6 +220,37 @@ func TestOtherCourse(t *testing.T) {
 	r, err := q.Grade(t.Context(), j[0])
 	if err != nil || r.Mark == nil || !r.Mark.Passed {
 		t.Errorf("Grade = %+v, %v", r, err)
+	}
+}
+
+// Another build of the program, whose marks may differ, grades nothing of this
+// one's.
+func TestOtherBuild(t *testing.T) {
+	dsn := schema(t)
+	q, l := open(t, dsn), local(t)
+	q.Build = "1.0"
+	newer := open(t, dsn)
+	newer.Build = "1.1"
+	work(t, newer, Worker{Local: l, Cores: 1})
+	j := jobs(t, l, 1)[0]
+	ctx, cancel := context.WithTimeout(t.Context(), time.Second)
+	defer cancel()
+	if _, err := q.Grade(ctx, j); !errors.Is(err, context.DeadlineExceeded) {
+		t.Fatalf("a job for another build: %v", err)
+	}
+	got, err := newer.Waiting(t.Context())
+	if want := []Waiting{{"v1", false, 1, 0}}; err != nil || !reflect.DeepEqual(got, want) {
+		t.Errorf("Waiting = %v, %v, want %v", got, err, want)
+	}
+	// The same job for the newer build is another one, recorded once all the same.
+	r, err := newer.Grade(t.Context(), j)
+	if err != nil || r.Mark == nil {
+		t.Fatalf("Grade = %+v, %v", r, err)
+	}
+	work(t, q, Worker{Local: l, Cores: 1})
+	again, err := q.Grade(t.Context(), j)
+	if err != nil || again.Attempt != r.Attempt {
+		t.Errorf("Grade = %+v, %v, want attempt %d", again, err, r.Attempt)
 	}
 }
 
@@ -263,7 +294,7 @@ func TestGivenUp(t *testing.T) {
 		}
 		result <- r
 	}()
-	s, err := newSign(t.Context(), q.db, "v1", func(int64) bool { return false })
+	s, err := newSign(t.Context(), q.db, q.name("v1"), func(int64) bool { return false })
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -283,7 +314,7 @@ func TestGivenUp(t *testing.T) {
 		n++
 	}
 	r := <-result
-	if r.Mark != nil || r.Trouble != "no worker could grade it: 10 workers did not come to an end with it" {
+	if r.Mark != nil || r.Trouble != "no worker could grade it: 20 workers did not come to an end with it" {
 		t.Errorf("result %+v", r)
 	}
 }
@@ -293,7 +324,7 @@ func TestGivenUp(t *testing.T) {
 func TestEndNotTold(t *testing.T) {
 	q, l := open(t, schema(t)), local(t)
 	inHand := map[int64]bool{}
-	s, err := newSign(t.Context(), q.db, "v1", func(id int64) bool { return inHand[id] })
+	s, err := newSign(t.Context(), q.db, q.name("v1"), func(id int64) bool { return inHand[id] })
 	if err != nil {
 		t.Fatal(err)
 	}

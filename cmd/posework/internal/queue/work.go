@@ -36,7 +36,7 @@ const fetched = 8
 func (q *Queue) Work(ctx context.Context, w Worker) error {
 	cores := max(1, w.Cores)
 	h := &hand{Worker: w, store: q.store, cores: make(chan struct{}, cores), ending: ctx.Done(), jobs: map[int64]bool{}}
-	s, err := newSign(ctx, q.db, w.Local.Version, h.has)
+	s, err := newSign(ctx, q.db, q.name(w.Local.Version), h.has)
 	if err != nil {
 		return fmt.Errorf("join the queue: %w", err)
 	}
@@ -57,7 +57,7 @@ func (q *Queue) Work(ctx context.Context, w Worker) error {
 	river.AddWorker(workers, h)
 	client, err := river.NewClient(riverdatabasesql.New(q.db), &river.Config{
 		ID:                          s.name(),
-		Queues:                      map[string]river.QueueConfig{name(w.Local.Version): {MaxWorkers: fetched * cores}},
+		Queues:                      map[string]river.QueueConfig{q.name(w.Local.Version): {MaxWorkers: fetched * cores}},
 		Workers:                     workers,
 		FetchCooldown:               poll / 5,
 		FetchPollInterval:           poll,
