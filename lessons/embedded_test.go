@@ -238,7 +238,9 @@ func BenchmarkLoad(b *testing.B) {
 // that belongs to all of them.
 func TestStandingCaution(t *testing.T) {
 	for _, l := range embeddedCourse(t).Lessons {
-		if l.Task != nil && !slices.ContainsFunc(l.Cautions, func(c string) bool { return strings.HasPrefix(c, "A simulation teaches habits; it proves no cell safe.") }) {
+		if l.Task != nil && !slices.ContainsFunc(l.Cautions, func(c string) bool {
+			return strings.HasPrefix(c, "A simulation teaches habits; it proves no cell safe.")
+		}) {
 			t.Errorf("%s does not say that a simulation proves no cell safe", l.ID)
 		}
 	}
