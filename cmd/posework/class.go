@@ -54,7 +54,7 @@ old attempts stay as they are; --keep adds the marks that changed as corrections
 
 Examples:
 
-  posework class hand-ins --lesson approach-the-crate --roster day.csv --html day.html
+  posework class hand-ins --lesson approach-the-crate --html day.html
   posework class --again --lesson approach-the-crate
 
 Exit status: 0 every learner has passed (with --again: nothing changed), 1 some
