@@ -73,8 +73,12 @@ func (q *Queue) insert(ctx context.Context, j *marking.Job, priority int) (int64
 	opts := &river.InsertOpts{
 		MaxAttempts: attempts, Priority: priority, Queue: q.name(j.Course), UniqueOpts: river.UniqueOpts{ByArgs: true},
 	}
+	a, err := argsOf(j, q.Build)
+	if err != nil {
+		return 0, err
+	}
 	for begun := time.Now(); ; {
-		in, err := q.client.Insert(ctx, argsOf(j, q.Build), opts)
+		in, err := q.client.Insert(ctx, a, opts)
 		if err == nil {
 			return in.Job.ID, nil
 		}

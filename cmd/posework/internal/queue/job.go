@@ -5,6 +5,7 @@ import (
 	"encoding/gob"
 	"encoding/json"
 	"fmt"
+	"strings"
 	"time"
 
 	"posework/cmd/posework/internal/marking"
@@ -20,42 +21,56 @@ const kind = "grade"
 
 // args is a job as the queue keeps it.
 type args struct {
-	Key      string        `json:"key" river:"unique"`
-	Build    string        `json:"build" river:"unique"` // of the program that is to grade it
-	Learner  string        `json:"learner"`
-	Fold     string        `json:"fold"` // the learner's name without differences of case
-	Lesson   string        `json:"lesson"`
-	File     string        `json:"file"`
-	Text     []byte        `json:"text"`
-	Log      *practice.Log `json:"log,omitempty"`
-	Course   string        `json:"course"`
-	At       time.Time     `json:"at"`
-	Keep     bool          `json:"keep"`
-	Regrades int64         `json:"regrades,omitempty"`
-	Corrects int64         `json:"corrects,omitempty"`
-	Seeded   bool          `json:"seeded,omitempty"`
-	Seed     uint64        `json:"seed,string"`
+	Key      string    `json:"key" river:"unique"`
+	Build    string    `json:"build" river:"unique"` // of the program that is to grade it
+	Learner  string    `json:"learner"`
+	Fold     string    `json:"fold"` // the learner's name without differences of case
+	Lesson   string    `json:"lesson"`
+	File     string    `json:"file"`
+	Text     []byte    `json:"text"`
+	Log      []byte    `json:"log,omitempty"` // JSON; as bytes, since jsonb takes no NUL, which a label may hold
+	Course   string    `json:"course"`
+	At       time.Time `json:"at"`
+	Keep     bool      `json:"keep"`
+	Regrades int64     `json:"regrades,omitempty"`
+	Corrects int64     `json:"corrects,omitempty"`
+	Seeded   bool      `json:"seeded,omitempty"`
+	Seed     uint64    `json:"seed,string"`
 }
 
 // Kind is asked for by the queue.
 func (args) Kind() string { return kind }
 
-func argsOf(j *marking.Job, build string) args {
+func argsOf(j *marking.Job, build string) (args, error) {
 	fold := j.Learner
 	if name, err := records.Name(fold); err == nil { // otherwise nothing of it is recorded
 		fold = records.Fold(name)
 	}
-	return args{
-		Key: j.Key, Build: build, Learner: j.Learner, Fold: fold, Lesson: j.Lesson, File: j.File, Text: j.Text, Log: j.Log,
+	a := args{
+		Key: j.Key, Build: build, Learner: j.Learner, Fold: fold, Lesson: j.Lesson, File: strings.ReplaceAll(j.File, "\x00", ""), Text: j.Text,
 		Course: j.Course, At: j.At, Keep: j.Keep, Regrades: j.Regrades, Corrects: j.Corrects, Seeded: j.Seeded, Seed: j.Seed,
 	}
+	if j.Log == nil {
+		return a, nil
+	}
+	var err error
+	a.Log, err = json.Marshal(j.Log)
+	return a, err
 }
 
-func (a *args) job() marking.Job {
-	return marking.Job{
-		Key: a.Key, Learner: a.Learner, Lesson: a.Lesson, File: a.File, Text: a.Text, Log: a.Log,
+func (a *args) job() (marking.Job, error) {
+	j := marking.Job{
+		Key: a.Key, Learner: a.Learner, Lesson: a.Lesson, File: a.File, Text: a.Text,
 		Course: a.Course, At: a.At, Keep: a.Keep, Regrades: a.Regrades, Corrects: a.Corrects, Seeded: a.Seeded, Seed: a.Seed,
 	}
+	if len(a.Log) == 0 {
+		return j, nil
+	}
+	j.Log = &practice.Log{}
+	if err := json.Unmarshal(a.Log, j.Log); err != nil {
+		return j, fmt.Errorf("read a practice log from the queue: %w", err)
+	}
+	return j, nil
 }
 
 // output is a result as the queue keeps it, without the job. It is not written

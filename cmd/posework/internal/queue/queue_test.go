@@ -139,10 +139,11 @@ func TestGradesThroughTheQueue(t *testing.T) {
 	work(t, q, Worker{Local: l, Cores: 2})
 	list := jobs(t, l, 9)
 	list[4].Text = []byte("\x00\xff")
+	list[3].File = "a\x00\xff.yaml"
 	list[5].Unread = "a link; links aren't followed"
 	list[6].Learner = strings.Repeat("x", 1000) // can't be recorded
 	list[7].Keep, list[7].Key = false, ""
-	list[8].Log = &practice.Log{Program: grader.Digest(list[8].Text), Entries: []practice.Entry{{Kind: practice.SteppedEntry, Step: "1", Speed: 20}}}
+	list[8].Log = &practice.Log{Program: grader.Digest(list[8].Text), Entries: []practice.Entry{{Kind: practice.SteppedEntry, Step: "a\x00b", Speed: 20}}}
 	for range 2 {
 		i := 0
 		for r, err := range marking.Stream(t.Context(), 4, slices.Values(list), q.GradePile) {
@@ -197,7 +198,11 @@ func TestOtherCourse(t *testing.T) {
 		t.Errorf("Waiting = %v, %v, want %v", waiting, err, want)
 	}
 	// Put into the wrong queue, it comes back.
-	in, err := q.client.Insert(t.Context(), argsOf(&j[1], ""), &river.InsertOpts{Queue: q.name("v2")})
+	wrong, err := argsOf(&j[1], "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	in, err := q.client.Insert(t.Context(), wrong, &river.InsertOpts{Queue: q.name("v2")})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -123,7 +123,10 @@ func (h *hand) drop(job int64) {
 func (h *hand) Work(ctx context.Context, job *river.Job[args]) error {
 	h.hold(job.ID)
 	defer h.drop(job.ID)
-	j := job.Args.job()
+	j, err := job.Args.job()
+	if err != nil {
+		return err
+	}
 	if j.Course != h.Local.Version {
 		h.say(fmt.Sprintf("job %d goes back to the queue: %s", job.ID, marking.OtherCourse(j.Course, h.Local.Version)))
 		after := h.refused
@@ -136,7 +139,7 @@ func (h *hand) Work(ctx context.Context, job *river.Job[args]) error {
 	if !ok {
 		return river.JobSnooze(0)
 	}
-	err := h.commit(ctx, job, &r)
+	err = h.commit(ctx, job, &r)
 	if err != nil && !transient(err) {
 		r.Trouble, r.Mark, r.Errors = fmt.Sprintf("the attempt can't be recorded: %v", err), nil, nil
 		err = h.commit(ctx, job, &r)
