@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"io"
+	"net"
 	"os"
 	"runtime"
 	"runtime/debug"
@@ -17,7 +18,6 @@ import (
 
 	gossh "golang.org/x/crypto/ssh"
 
-	"posework/cmd/posework/internal/host/door"
 	"posework/grader/records"
 )
 
@@ -30,6 +30,7 @@ type jogger struct {
 	pressed []time.Time // keys that have no answer yet
 	waited  []time.Duration
 	bytes   int
+	frames  int
 }
 
 // Write gets what the host draws: the answer to all keys that were pressed before.
@@ -38,11 +39,19 @@ func (j *jogger) Write(p []byte) (int, error) {
 	j.mu.Lock()
 	defer j.mu.Unlock()
 	j.bytes += len(p)
+	j.frames++
 	for _, at := range j.pressed {
 		j.waited = append(j.waited, now.Sub(at))
 	}
 	j.pressed = j.pressed[:0]
 	return len(p), nil
+}
+
+// forget begins the notes anew.
+func (j *jogger) forget() {
+	j.mu.Lock()
+	defer j.mu.Unlock()
+	j.pressed, j.waited, j.bytes, j.frames = j.pressed[:0], nil, 0, 0
 }
 
 func (j *jogger) press(key string) error {
@@ -96,14 +105,36 @@ func (j *jogger) jog(ctx context.Context, seed int) error {
 // and what a session takes of memory.
 func BenchmarkJogging(b *testing.B) {
 	for _, learners := range []int{1, 25, 100} {
-		b.Run("learners="+strconv.Itoa(learners), func(b *testing.B) { benchmarkJogging(b, learners) })
+		b.Run("learners="+strconv.Itoa(learners), func(b *testing.B) { benchmarkJogging(b, learners, 0) })
 	}
 }
 
-func benchmarkJogging(b *testing.B, learners int) {
-	h := serve(b, func(o *Options) {
-		o.Limits = door.Limits{Waiting: 1000, PerPlace: 1000, Handshake: time.Minute, Login: time.Minute}
-	})
+// BenchmarkFlood is the same while somebody opens 200 connections at once, and
+// again as soon as they are cut.
+func BenchmarkFlood(b *testing.B) { benchmarkJogging(b, 25, 200) }
+
+// flood opens connections at once, again and again.
+func flood(ctx context.Context, addr string, n int) {
+	for ctx.Err() == nil {
+		var all sync.WaitGroup
+		for range n {
+			all.Go(func() {
+				c, err := net.DialTimeout("tcp", addr, time.Second)
+				if err != nil {
+					return
+				}
+				defer c.Close()
+				_, _ = io.WriteString(c, "SSH-2.0-flood\r\n")
+				_ = c.SetReadDeadline(time.Now().Add(2 * time.Second))
+				_, _ = io.Copy(io.Discard, c)
+			})
+		}
+		all.Wait()
+	}
+}
+
+func benchmarkJogging(b *testing.B, learners, hostile int) {
+	h := serve(b, nil)
 	h.atBench(-1) // what is made once for all
 	defer debug.SetGCPercent(debug.SetGCPercent(GCPercent))
 	before := memory()
@@ -112,9 +143,9 @@ func benchmarkJogging(b *testing.B, learners int) {
 		joggers[i] = h.atBench(i)
 	}
 	after := memory()
-	busy, began := processor(b), time.Now()
-	for b.Loop() {
-		ctx, stop := context.WithTimeout(b.Context(), 5*time.Second)
+	together := func(d time.Duration) {
+		ctx, stop := context.WithTimeout(b.Context(), d)
+		defer stop()
 		var wg sync.WaitGroup
 		for i, j := range joggers {
 			wg.Go(func() {
@@ -124,12 +155,26 @@ func benchmarkJogging(b *testing.B, learners int) {
 			})
 		}
 		wg.Wait()
-		stop()
 	}
-	b.ReportMetric((processor(b)-busy).Seconds()/time.Since(began).Seconds(), "cores")
+	together(time.Second) // to get going
+	for _, j := range joggers {
+		j.forget()
+	}
+	if hostile > 0 {
+		ctx, stop := context.WithCancel(b.Context())
+		var flooding sync.WaitGroup
+		flooding.Go(func() { flood(ctx, h.addr, hostile) })
+		defer flooding.Wait()
+		defer stop()
+	}
+	busy, began := processor(b), time.Now()
+	for b.Loop() {
+		together(5 * time.Second)
+	}
+	busy, took := processor(b)-busy, time.Since(began)
 	jogging := memory()
 	var all []time.Duration
-	sent := 0
+	sent, frames := 0, 0
 	for _, j := range joggers {
 		j.mu.Lock()
 		all = append(all, j.waited...)
@@ -137,6 +182,7 @@ func benchmarkJogging(b *testing.B, learners int) {
 			all = append(all, time.Since(at))
 		}
 		sent += j.bytes
+		frames += j.frames
 		j.mu.Unlock()
 	}
 	slices.Sort(all)
@@ -146,7 +192,10 @@ func benchmarkJogging(b *testing.B, learners int) {
 	b.ReportMetric(ms(0.5), "ms-p50")
 	b.ReportMetric(ms(0.99), "ms-p99")
 	b.ReportMetric(ms(1), "ms-max")
-	b.ReportMetric(float64(sent)/float64(len(all)), "B/key")
+	b.ReportMetric(float64(sent)/float64(frames), "B/frame")
+	b.ReportMetric(float64(frames)/took.Seconds()/float64(learners), "frames/s/session")
+	b.ReportMetric(busy.Seconds()/took.Seconds(), "cores")
+	b.ReportMetric(float64(busy.Microseconds())/float64(frames), "µs-cpu/frame")
 	n := float64(learners) * 1e6
 	b.ReportMetric((after.used-before.used)/n, "MB-go/session")
 	b.ReportMetric((jogging.rss-before.rss)/n, "MB-rss/session")

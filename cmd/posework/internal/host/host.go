@@ -76,7 +76,7 @@ const (
 
 // GCPercent is how much a host's heap may grow between two collections: sessions
 // are small and draw a lot. See [runtime/debug.SetGCPercent].
-const GCPercent = 400
+const GCPercent = 800
 
 // Limits that are not options.
 const (

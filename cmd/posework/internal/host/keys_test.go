@@ -147,11 +147,26 @@ func TestPace(t *testing.T) {
 	if got := run(40*time.Millisecond, 1000); got != mostApart {
 		t.Errorf("under load frames are %v apart, want %v", got, mostApart)
 	}
-	if got := run(8*time.Millisecond, 1000); got != mostApart {
+	if got := run(10*time.Millisecond, 1000); got != mostApart {
 		t.Errorf("with some load left they are %v apart, want %v", got, mostApart)
 	}
 	if got := run(0, 1000); got != leastApart {
 		t.Errorf("at rest again they are %v apart, want %v", got, leastApart)
+	}
+	// Many at once are slower at once, and few again soon.
+	windows := make([]int, 2000)
+	for i := range windows {
+		p.drew(&windows[i], time.Millisecond, now)
+	}
+	if got := p.apart(); got != crowdApart {
+		t.Errorf("of so many frames are %v apart, want %v", got, crowdApart)
+	}
+	for range 3 {
+		now = now.Add(paceSpan)
+		p.drew(&windows[0], time.Millisecond, now)
+	}
+	if got := p.apart(); got != leastApart {
+		t.Errorf("of one alone frames are %v apart, want %v", got, leastApart)
 	}
 }
 

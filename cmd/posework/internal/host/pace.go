@@ -1,53 +1,87 @@
 package host
 
 import (
+	"runtime"
 	"sync"
 	"time"
 )
 
 // pace is how often sessions draw: as often as people see the difference, and less
-// when the machine does not keep up, so that every key is answered soon rather than
-// every picture drawn. All sessions of a host share one.
+// when many draw or the machine does not keep up, so that every key is answered
+// soon rather than every picture drawn. All sessions of a host share one.
 type pace struct {
-	mu    sync.Mutex
-	now   time.Duration // between two frames of a session; 0: the least
-	since time.Time     // when the present count began
-	count int
-	late  time.Duration // the sum of delays
+	mu       sync.Mutex
+	now      time.Duration // between two frames of a session, by the delays; 0: the least
+	window   int           // counts spans
+	since    time.Time     // when the present span began
+	sessions int           // that have drawn in it
+	before   int           // that drew in the one before
+	cost     time.Duration // of a frame, on average
+	shown    int           // sessions so far
+	delays   int
+	late     time.Duration // the sum of delays
 }
 
 const (
 	leastApart = time.Second / 30
-	mostApart  = 80 * time.Millisecond
+	crowdApart = 70 * time.Millisecond  // of a crowd, however large, as long as the machine keeps up
+	mostApart  = 400 * time.Millisecond // when it does not
 	paceSpan   = 250 * time.Millisecond // after which the pace is looked at again
-	slowFrom   = 15 * time.Millisecond  // delays on average, from which it is slowed
-	fastBelow  = 4 * time.Millisecond   // and below which it may be faster again
+	slowFrom   = 25 * time.Millisecond  // delays on average, from which it is slowed
+	fastBelow  = 6 * time.Millisecond   // and below which it may be faster again
+	// drawShare is the part of all processors that drawing may take. What comes with
+	// a frame, from keys to encryption, takes as much again.
+	drawShare = 0.4
+	costSpan  = 64 // frames over which their cost is averaged
 )
 
 // apart is the least time between two frames of a session.
 func (p *pace) apart() time.Duration {
 	p.mu.Lock()
 	defer p.mu.Unlock()
-	return max(p.now, leastApart)
+	sessions := time.Duration(max(p.sessions, p.before))
+	crowd := time.Duration(float64(sessions*p.cost) / (drawShare * float64(runtime.GOMAXPROCS(0))))
+	return max(p.now, min(crowd, crowdApart), leastApart)
+}
+
+// drew counts a frame that took so long to draw. window is the session's own: in
+// which span it drew last.
+func (p *pace) drew(window *int, took time.Duration, now time.Time) {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	p.turn(now)
+	if *window != p.window {
+		*window = p.window
+		p.sessions++
+	}
+	p.cost += (took - p.cost) / costSpan
 }
 
 // delayed counts how much later than planned a frame came.
 func (p *pace) delayed(by time.Duration, now time.Time) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
-	if p.count == 0 {
-		p.since = now
-	}
-	p.count++
+	p.delays++
 	p.late += max(0, by)
+	p.turn(now)
+}
+
+// turn begins a new span when the present one is over.
+func (p *pace) turn(now time.Time) {
+	if p.window == 0 {
+		p.window, p.since = 1, now
+	}
 	if now.Sub(p.since) < paceSpan {
 		return
 	}
-	switch mean := p.late / time.Duration(p.count); {
-	case mean > slowFrom:
-		p.now = min(max(p.now, leastApart)*5/4, mostApart)
-	case mean < fastBelow:
-		p.now = max(p.now*9/10, leastApart)
+	if p.delays > 0 {
+		switch mean := p.late / time.Duration(p.delays); {
+		case mean > slowFrom:
+			p.now = min(max(p.now, leastApart)*5/4, mostApart)
+		case mean < fastBelow:
+			p.now = max(p.now*9/10, leastApart)
+		}
 	}
-	p.count, p.late = 0, 0
+	p.window, p.since, p.before = p.window+1, now, p.sessions
+	p.sessions, p.delays, p.late = 0, 0, 0
 }

@@ -12,6 +12,7 @@ import (
 type paced struct {
 	model tea.Model
 	pace  *pace
+	catch func()             // lets time pass in the model until now
 	shown func(frame string) // is told of each frame
 
 	frame   string
@@ -19,6 +20,7 @@ type paced struct {
 	due     bool // it may be drawn now
 	waiting bool // frameDue will come
 	drawn   time.Time
+	window  int // the pace's
 }
 
 // frameDue comes when a frame may be drawn again.
@@ -57,8 +59,11 @@ func (p *paced) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 // View returns the newest frame that was drawn.
 func (p *paced) View() string {
 	if p.stale && p.due {
+		began := time.Now()
+		p.catch()
 		p.frame, p.drawn = p.model.View(), time.Now()
 		p.stale, p.due = false, false
+		p.pace.drew(&p.window, p.drawn.Sub(began), p.drawn)
 		p.shown(p.frame)
 	}
 	return p.frame

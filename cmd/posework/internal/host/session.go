@@ -126,7 +126,8 @@ func (g *guest) run(ctx context.Context) error {
 	l := lineOf(g.session.Context())
 	target := paint.Target{In: in, Out: out, Size: l.first, Resized: l.sizes}
 	w := &welcome{Model: v, code: code, days: codeDays}
-	p := &paced{model: w, pace: &g.host.pace, shown: func(frame string) {
+	app.Pace(g.host.pace.apart)
+	p := &paced{model: w, pace: &g.host.pace, catch: app.CatchUp, shown: func(frame string) {
 		if w.code == "" { // which is nobody else's business
 			g.visitor.Show(frame)
 		}

@@ -66,6 +66,9 @@ func (p *painter) resize(width int) {
 func (p *painter) show(frame string) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
+	if frame == p.next && p.shown != nil {
+		return // it is shown, or will be
+	}
 	p.next, p.stale = frame, true
 	if p.timer != nil {
 		return

@@ -3,6 +3,7 @@ package tui
 import (
 	"context"
 	"errors"
+	"time"
 
 	tea "github.com/charmbracelet/bubbletea"
 
@@ -17,6 +18,14 @@ type (
 	// RulesChanged says that [seat.Seat.Enter] may answer otherwise than before.
 	RulesChanged struct{}
 )
+
+// Pace has pictures that move drawn no more often than apart says, and the App told
+// the time by [App.CatchUp] before each: keys then cost next to nothing between
+// two pictures.
+func (a *App) Pace(apart func() time.Duration) { a.clock.apart = apart }
+
+// CatchUp lets time pass until now, before a picture.
+func (a *App) CatchUp() { a.broadcast(timeNow{a.clock.now()}) }
 
 // Where is where a learner is, for those who teach.
 type Where struct {

@@ -166,9 +166,12 @@ const frameTime = time.Second / 30
 type clock struct {
 	tick func(time.Duration, func(time.Time) tea.Msg) tea.Cmd
 	now  func() time.Time
+	// apart is how long a picture stays where others share the machine, and then
+	// time is told before each picture; see [App.Pace]. nil: nobody does.
+	apart func() time.Duration
 }
 
-var wallClock = clock{tea.Tick, time.Now}
+var wallClock = clock{tick: tea.Tick, now: time.Now}
 
 // soon is when a key is answered again that came right after a picture: the arm
 // had no time to move in between, so that its answer looked like the picture.
@@ -176,7 +179,11 @@ const soon = time.Second / 120
 
 // frame is the command that lets time pass until the next picture.
 func (c *clock) frame() tea.Cmd {
-	return c.tick(frameTime, func(now time.Time) tea.Msg { return timePassed{now} })
+	stays := frameTime
+	if c.apart != nil {
+		stays = max(stays, c.apart())
+	}
+	return c.tick(stays, func(now time.Time) tea.Msg { return timePassed{now} })
 }
 
 // stir lets time pass from now on, if anything changes with it, and draws what a
@@ -186,6 +193,9 @@ func (s *practiceScreen) stir() tea.Cmd {
 		return nil
 	}
 	now := func() tea.Msg { return timeNow{s.clock.now()} }
+	if s.tick && s.clock.apart != nil {
+		return nil // the picture that comes is of its own moment
+	}
 	if s.tick {
 		return tea.Batch(now, s.clock.tick(soon, func(now time.Time) tea.Msg { return timeNow{now} }))
 	}
