@@ -199,7 +199,7 @@ func TestExam(t *testing.T) {
 	tom.sees(t, "Found so far")
 	tom.press(enter)
 	tom.sees(t, "Newest attempts that count")
-	tom.sees(t, "A home pose you can trust")
+	tom.sees(t, " points")
 	tom.press("r")
 	tom.sees(t, "Withdraw this attempt")
 	tom.press("y")
