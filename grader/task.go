@@ -18,6 +18,9 @@ const (
 	Automatic             // as the checks say
 )
 
+// MaxChecks is the greatest number of checks of a task.
+const MaxChecks = 100
+
 // Task is what a lesson asks for and how it is judged.
 type Task struct {
 	Goal   string
@@ -65,7 +68,10 @@ func DecodeTask(n *source.Node, c *cell.Cell) *Task {
 	if s := m.Get("start"); s != nil {
 		t.Start = d.start(s)
 	}
-	for _, item := range m.Need("checks").List() {
+	checks := m.Need("checks")
+	items := checks.List()
+	checks.Check(len(items) <= MaxChecks, "T015", "join them", "the task has %d checks, but at most %d are read", len(items), MaxChecks)
+	for _, item := range items[:min(len(items), MaxChecks)] {
 		if it, ok := d.item(item); ok {
 			t.Checks = append(t.Checks, it)
 		}

@@ -43,6 +43,7 @@ func TestTaskMistakes(t *testing.T) {
 		{"unknown frame", full, "goal: x\nchecks: [{check: visits, poses: [{at: {xyz: [0, 0, 0], frame: shelv}}]}]", "shelf"},
 		{"share", full, "goal: x\nchecks: [{check: proved-out, first-automatic: 250 %}]", "first-automatic is 250 %"},
 		{"unknown part", full, "goal: x\nchecks: [{check: handles, part: bra, take: {signal: vacuum, confirm: part-held}}]", "bar"},
+		{"too many checks", bare, "goal: x\nchecks: [" + strings.Repeat("{check: reach}, ", grader.MaxChecks+1) + "]", "the task has 101 checks, but at most 100 are read"},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
 			var l diag.List

@@ -59,5 +59,9 @@ var TaskCodes = []diag.Code{
 		ID: "T014", Title: "share out of range",
 		Meaning: "A share of the programmed speed is more than 0 % and at most 100 %.",
 		Bad:     "first-automatic: 250 %", Good: "first-automatic: 25 %",
+	}, {
+		ID: "T015", Title: "too many checks",
+		Meaning: "A task has at most 100 checks: each examines the whole motion, for every learner.",
+		Bad:     "a check for every pair of solids", Good: "{check: clearance, least: 20 mm}",
 	},
 }

@@ -45,6 +45,11 @@ var Codes = []diag.Code{
 		Bad:     "a needs b, b needs a", Good: "b needs a",
 	},
 	{
+		ID: "T109", Title: "text with invisible characters",
+		Meaning: "A lesson's text is UTF-8 without control or invisible characters. They could hide a part of it from its reader, or give orders to the terminal that shows it.",
+		Bad:     "text pasted from a terminal with its colours", Good: "text typed in a text editor",
+	},
+	{
 		ID: "T111", Title: "answer with another name",
 		Meaning: "The files in answers/ are good*.yaml, flawed-*.yaml and expect.yaml.",
 		Bad:     "answers/old.yaml", Good: "answers/flawed-too-fast.yaml",

@@ -2,11 +2,13 @@ package lessons
 
 import (
 	"bytes"
+	"errors"
 	"fmt"
 	"io/fs"
 	"path"
 	"slices"
 	"strings"
+	"unicode/utf8"
 
 	"github.com/adrg/frontmatter"
 
@@ -66,7 +68,10 @@ func Load(fsys fs.FS, dir string) (*Course, diag.List) {
 
 func isLesson(fsys fs.FS, dir string) bool {
 	info, err := fs.Stat(fsys, path.Join(dir, lessonFile))
-	return err == nil && !info.IsDir()
+	if err != nil { // one that can't be read is told of when it is
+		return !errors.Is(err, fs.ErrNotExist)
+	}
+	return !info.IsDir()
 }
 
 // lessonDirs lists the folders of lessons: dir itself, or those one level below.
@@ -143,6 +148,7 @@ func loadLesson(fsys fs.FS, dir string, parsed *cell.Parsed, l *diag.List) *Less
 	if root == nil {
 		return nil
 	}
+	plainText(name, body, bodyLine, l)
 	m := root.Map()
 	m.Format("lesson/1")
 	lesson := &Lesson{
@@ -173,6 +179,26 @@ func loadLesson(fsys fs.FS, dir string, parsed *cell.Parsed, l *diag.List) *Less
 	}
 	files.close()
 	return lesson
+}
+
+// plainText reports the first character of a lesson's text that is not seen, or
+// would give orders to the terminal that shows it.
+func plainText(name string, body []byte, firstLine int, l *diag.List) {
+	for i, line := range bytes.Split(body, []byte("\n")) {
+		line = bytes.TrimSuffix(line, []byte("\r"))
+		at := diag.Pos{Filename: name, Line: firstLine + i}
+		if bad := bytes.IndexFunc(line, source.Hidden); bad >= 0 {
+			at.Column = 1 + utf8.RuneCount(line[:bad])
+			r, _ := utf8.DecodeRune(line[bad:])
+			l.Add(at, "T109", "delete it", "this is an invisible character (U+%04X)", r)
+			return
+		}
+		if !utf8.Valid(line) {
+			at.Column = 1
+			l.Add(at, "T109", "save the file as UTF-8 text", "this line is no UTF-8 text")
+			return
+		}
+	}
 }
 
 // cellAndTask reads the cell of a lesson and the task that is done in it.

@@ -70,7 +70,13 @@ func courseFolder(name string) (fsys fs.FS, dir, root string, err error) {
 		root = filepath.Dir(root)
 		name = filepath.Dir(filepath.Clean(name))
 	}
-	return os.DirFS(root), dir, name, nil
+	// Links that lead out of the course are not followed: it may be a stranger's.
+	// It stays open as long as the program runs.
+	inside, err := os.OpenRoot(root)
+	if err != nil {
+		return nil, "", "", fmt.Errorf("open the course: %w", err)
+	}
+	return inside.FS(), dir, name, nil
 }
 
 // below puts the folder that a course was loaded from before the names of its

@@ -128,10 +128,7 @@ func (c *lessonCheckCmd) Run(s *session) error {
 	}
 	// What is wrong is this command's result, and an author wants all of it.
 	for _, d := range l {
-		fmt.Fprintf(s.out, "%s: %s (%s)\n", d.Pos, d.Text, d.Code)
-		if d.Fix != "" {
-			fmt.Fprintf(s.out, "    try: %s\n", d.Fix)
-		}
+		report.Diagnostic(s.out, &d)
 	}
 	fmt.Fprintf(s.err, "posework: %s\n", report.Count(len(l), "thing is", "things are")+" wrong")
 	return status(statusNotPassed)

@@ -7,9 +7,12 @@ import (
 	"io"
 	"os"
 	"os/signal"
+	"strings"
 	"syscall"
 
 	"github.com/alecthomas/kong"
+
+	"posework/engine/diag"
 )
 
 // The exit statuses.
@@ -136,6 +139,11 @@ func commandPath(k *kong.Context) string {
 }
 
 func fail(stderr io.Writer, err error) int {
-	fmt.Fprintf(stderr, "posework: %v\n", err)
+	// What a person typed, and what lies on a stranger's disk, is in it.
+	lines := strings.Split(err.Error(), "\n")
+	for i := range lines {
+		lines[i] = diag.Visible(lines[i])
+	}
+	fmt.Fprintf(stderr, "posework: %s\n", strings.Join(lines, "\n"))
 	return statusFailed
 }

@@ -26,13 +26,13 @@ type Diagnostic struct {
 	Fix  string // one thing to try; may be empty
 }
 
-// String returns FILE:LINE:COL: text; fix.
+// String returns FILE:LINE:COL: text; fix, [Visible].
 func (d Diagnostic) String() string {
 	s := fmt.Sprintf("%s: %s", d.Pos, d.Text)
 	if d.Fix != "" {
 		s += "; " + d.Fix
 	}
-	return s
+	return Visible(s)
 }
 
 // List is what one reading found. The zero value is ready to use.

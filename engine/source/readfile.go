@@ -31,6 +31,10 @@ func Beside(dir, name string) (string, error) {
 // ReadFile reads a regular file, at most limit+1 bytes of it: enough for a
 // reader with that limit to see that the file is too large.
 func ReadFile(fsys fs.FS, name string, limit int) ([]byte, error) {
+	// Looked at before it is opened: opening a pipe waits for its writer.
+	if info, err := fs.Stat(fsys, name); err == nil && !info.Mode().IsRegular() {
+		return nil, errors.New("it is no regular file")
+	}
 	f, err := fsys.Open(name)
 	if err != nil {
 		if errors.Is(err, fs.ErrNotExist) {

@@ -82,4 +82,9 @@ var Codes = []diag.Code{
 		Bad:     "kind: spot   # in a lesson without a task",
 		Good:    "kind: many\nright: [lifting before the part is confirmed, ...]",
 	},
+	{
+		ID: "Q015", Title: "too many questions",
+		Meaning: "A lesson or a deck has at most 200 questions, more than anybody answers in one sitting.",
+		Bad:     "a deck of 1000 questions", Good: "a deck for each subject",
+	},
 }

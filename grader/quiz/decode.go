@@ -15,7 +15,9 @@ import (
 func Decode(n *source.Node) []Question {
 	var qs []Question
 	first := map[string]diag.Pos{}
-	for _, item := range n.List() {
+	items := n.List()
+	n.Check(len(items) <= MostQuestions, "Q015", "make several decks of it", "there are %d questions, but at most %d are read", len(items), MostQuestions)
+	for _, item := range items[:min(len(items), MostQuestions)] {
 		q := decode(item)
 		if pos, twice := first[q.ID]; twice && q.ID != "" {
 			item.Map().Get("id").Errorf("Q001", "give each question its own id", "the id %q is already that of the question in line %d", q.ID, pos.Line)

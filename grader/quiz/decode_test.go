@@ -2,6 +2,7 @@ package quiz
 
 import (
 	"fmt"
+	"math"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -113,8 +114,55 @@ func TestCodes(t *testing.T) {
 			t.Errorf("code %q is out of order or incomplete", c.ID)
 		}
 		last = c.ID
-		if c.ID != "Q013" && c.ID != "Q014" && !strings.Contains(string(data), c.ID) {
+		if !slices.Contains([]string{"Q013", "Q014", "Q015"}, c.ID) && !strings.Contains(string(data), c.ID) {
 			t.Errorf("no case for %s in bad.yaml", c.ID)
 		}
 	}
+}
+
+func TestTooManyQuestions(t *testing.T) {
+	var b strings.Builder
+	for i := range MostQuestions + 1 {
+		fmt.Fprintf(&b, "- {id: q%d, kind: one, ask: x?, right: a, wrong: [b], because: c, source: d, skill: e}\n", i)
+	}
+	var l diag.List
+	qs := Decode(source.Parse("deck.yaml", []byte(b.String()), 1, &l))
+	if len(l) != 1 || l[0].Code != "Q015" || !strings.Contains(l[0].Text, "201 questions, but at most 200") || len(qs) != MostQuestions {
+		t.Errorf("%d questions and %v, want 200 and Q015", len(qs), l)
+	}
+}
+
+// FuzzDecode feeds any text to the reader of questions: it must not panic, and a
+// question that it takes can be put and answered.
+func FuzzDecode(f *testing.F) {
+	for _, name := range []string{"sound.yaml", "bad.yaml"} {
+		data, err := os.ReadFile(filepath.Join("testdata", name))
+		if err != nil {
+			f.Fatal(err)
+		}
+		f.Add(string(data), "a, c")
+	}
+	f.Add("- {id: a, kind: number, ask: \"{x} mm?\", vary: {x: [1, 2]}, tolerance: 1, because: b, source: c, skill: d, value: 1}\n", "12.5 mm")
+	f.Fuzz(func(t *testing.T, text, typed string) {
+		var l diag.List
+		qs := Decode(source.Parse("deck.yaml", []byte(text), 1, &l))
+		if len(l) > 0 {
+			return
+		}
+		for i := range qs {
+			for seed := range uint64(3) {
+				s, bad := qs[i].Draw(t.Context(), seed, nil)
+				if len(bad) > 0 || s == nil {
+					continue
+				}
+				if a, err := s.Parse(typed); err == nil {
+					s.Mark(a)
+				}
+				v := s.Mark(Answer{Number: s.Value, Choice: s.right})
+				if math.IsNaN(s.Value) || math.IsInf(s.Value, 0) || !v.Right {
+					t.Errorf("the answer %v, %g to %+v is marked %+v", s.right, s.Value, qs[i], v)
+				}
+			}
+		}
+	})
 }

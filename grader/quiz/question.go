@@ -29,6 +29,9 @@ func (k Kind) String() string { return kinds[k] }
 // other.
 const MostOptions = 9
 
+// MostQuestions is the greatest number of questions of a lesson or a deck.
+const MostQuestions = 200
+
 // PassShare is the share of right answers that a round of questions needs.
 const PassShare = 0.8
 

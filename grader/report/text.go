@@ -24,7 +24,7 @@ const MostDiagnostics = 10
 func Text(w io.Writer, of Subject, m *grader.Mark) error {
 	b := bufio.NewWriter(w)
 	fmt.Fprintf(b, "%s: %s of 100 points, %s needed\n", strings.ToUpper(Verdict(m)), Points(m.Points), Points(m.Pass))
-	fmt.Fprintln(b, Wrap(fmt.Sprintf("lesson %s, program %s, %s s of motion", of.Lesson, of.Program, Number(m.Duration, "s")), "", Width))
+	fmt.Fprintln(b, Wrap(fmt.Sprintf("lesson %s, program %s, %s s of motion", of.Lesson, diag.Visible(of.Program), Number(m.Duration, "s")), "", Width))
 	if len(of.Own) > 0 {
 		fmt.Fprintln(b, Wrap("own cell: "+Owns(of.Own), "", Width))
 	}
@@ -159,7 +159,7 @@ func Where(f *grader.Finding) string {
 		where = "step " + f.Step
 	}
 	if f.Pos.IsValid() {
-		where += ", " + f.Pos.String()
+		where += ", " + diag.Visible(f.Pos.String())
 	}
 	return where
 }
@@ -204,10 +204,15 @@ func Diagnostics(w io.Writer, l diag.List) error {
 			fmt.Fprintf(b, "and %d more\n", len(l)-i)
 			break
 		}
-		fmt.Fprintf(b, "%s: %s (%s)\n", d.Pos, d.Text, d.Code)
-		if d.Fix != "" {
-			fmt.Fprintf(b, "    try: %s\n", d.Fix)
-		}
+		Diagnostic(b, &d)
 	}
 	return b.Flush()
+}
+
+// Diagnostic writes one of them.
+func Diagnostic(w io.Writer, d *diag.Diagnostic) {
+	fmt.Fprintf(w, "%s: %s (%s)\n", diag.Visible(d.Pos.String()), diag.Visible(d.Text), d.Code)
+	if d.Fix != "" {
+		fmt.Fprintf(w, "    try: %s\n", diag.Visible(d.Fix))
+	}
 }

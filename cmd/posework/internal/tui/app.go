@@ -11,6 +11,7 @@ import (
 
 	"posework/cmd/posework/internal/paint"
 	"posework/cmd/posework/internal/seat"
+	"posework/engine/diag"
 )
 
 // The least size that screens are drawn at.
@@ -248,7 +249,7 @@ func (a *App) View() string {
 		body = "\n " + title + "\n\n" + strings.Join(lines[from:min(from+rows, len(lines))], "\n")
 	}
 	if a.note != "" {
-		foot = " " + a.theme.Warn.Render(a.note)
+		foot = " " + a.theme.Warn.Render(diag.Visible(a.note))
 	}
 	return clip(head, a.width, 1) + "\n" + rule + "\n" + fill(clip(body, size.Width, size.Height), size.Height) + "\n" + clip(foot, a.width, 1)
 }

@@ -4,8 +4,9 @@ import (
 	"unicode"
 
 	tea "github.com/charmbracelet/bubbletea"
-
 	"github.com/charmbracelet/x/ansi"
+
+	"posework/engine/diag"
 )
 
 // field is a line of text that is being typed. The usual component for this
@@ -87,7 +88,8 @@ func (f *field) wordBefore() int {
 // View draws the text with its cursor; of a long text, the part around the
 // cursor. Without colours the cursor is a low line that stands between.
 func (f *field) View(t *Theme, width int) string {
-	before, after := string(f.text[:f.at]), f.text[f.at:]
+	// It may hold the name of somebody else's file.
+	before, after := diag.Visible(string(f.text[:f.at])), []rune(diag.Visible(string(f.text[f.at:])))
 	if over := ansi.StringWidth(before) - (width - 2); over > 0 {
 		before = ansi.TruncateLeft(before, over+1, "...")
 	}

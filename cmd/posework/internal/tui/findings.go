@@ -27,7 +27,7 @@ type findingsScreen struct {
 func newFindingsScreen(o *seat.Outcome) *findingsScreen { return &findingsScreen{outcome: o} }
 
 func (s *findingsScreen) Title() string {
-	return s.outcome.Lesson.Title + ": " + filepath.Base(s.outcome.File)
+	return s.outcome.Lesson.Title + ": " + diag.Visible(filepath.Base(s.outcome.File))
 }
 
 var findingsKeys = keyTable{
@@ -275,7 +275,7 @@ func (s *findingsScreen) detail(t *Theme, width int) []string {
 
 func (s *findingsScreen) errorDetail(t *Theme, d *diag.Diagnostic, width int) []string {
 	lines := strings.Split(report.Wrap(d.Text, " ", width), "\n")
-	lines = append(lines, " "+t.Faint.Render(d.Pos.String()))
+	lines = append(lines, " "+t.Faint.Render(diag.Visible(d.Pos.String())))
 	lines = append(lines, s.excerpt(t, d.Pos.Line, width)...)
 	if d.Fix != "" {
 		lines = append(lines, labelled(t, "try", d.Fix, width)...)

@@ -12,6 +12,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"posework/cmd/posework/internal/seat"
+	"posework/engine/diag"
 	"posework/lessons"
 )
 
@@ -259,9 +260,9 @@ func (s *handInScreen) View(t *Theme, width, height int) string {
 	}
 	switch {
 	case s.busy != "":
-		return strings.Join(append(lines, " "+s.wheel.View()+" Running "+filepath.Base(s.busy)+" and examining the whole motion"), "\n")
+		return strings.Join(append(lines, " "+s.wheel.View()+" Running "+diag.Visible(filepath.Base(s.busy))+" and examining the whole motion"), "\n")
 	case s.wrong != "":
-		lines = append(lines, " "+t.Bad.Render("Not handed in: ")+s.wrong, "")
+		lines = append(lines, " "+t.Bad.Render("Not handed in: ")+diag.Visible(s.wrong), "")
 		if s.seat.Folder != "" {
 			return strings.Join(lines, "\n")
 		}
@@ -277,7 +278,7 @@ func (s *handInScreen) View(t *Theme, width, height int) string {
 	}
 	first := window(0, s.chosen, len(list), rows)
 	for i := first; i < min(len(list), first+rows); i++ {
-		line := " " + t.point(i == s.chosen) + list[i]
+		line := " " + t.point(i == s.chosen) + diag.Visible(list[i])
 		if i == s.chosen {
 			line = t.Chosen.Render(line)
 		}

@@ -11,6 +11,7 @@ import (
 
 	"posework/cmd/posework/internal/picture"
 	"posework/cmd/posework/internal/seat"
+	"posework/engine/diag"
 	"posework/engine/motion"
 	"posework/engine/practice"
 	"posework/engine/program"
@@ -41,7 +42,7 @@ func newMomentScreen(t *Theme, c clock, o *seat.Outcome, finding int) *momentScr
 }
 
 func (s *momentScreen) Title() string {
-	return s.outcome.Lesson.Title + ": " + filepath.Base(s.outcome.File) + ", moment by moment"
+	return s.outcome.Lesson.Title + ": " + diag.Visible(filepath.Base(s.outcome.File)) + ", moment by moment"
 }
 
 // The actions of this screen.
