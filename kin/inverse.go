@@ -192,7 +192,8 @@ func (v *Inverse) conclude(worldFlange *Pose, seed *Joints, miss float64, out *S
 		if m, ok := v.slide(worldFlange, &out.Q[0]); ok {
 			v.wrap(&out.Q[0])
 			if out.Residual = m; m <= v.reached {
-				out.Residual = 0 // next to a singularity, where the closed form fell short
+				// Next to a singularity, where the closed form fell short.
+				out.Residual, out.Complete = 0, false
 			}
 		}
 		out.Config[0], _ = v.ConfigOf(&out.Q[0])

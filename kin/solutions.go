@@ -15,7 +15,8 @@ type Solutions struct {
 	Config    [MaxSolutions]Config
 	Edge      [MaxSolutions]Config
 	HasConfig bool
-	// Complete says that these are all solutions: every closed form's answer is.
+	// Complete says that these are all solutions: every closed form's answer is, but
+	// where rounding next to a singularity takes its solutions away.
 	Complete bool
 	// Singular says that at least one solution belongs to a continuous family:
 	// two or more axes can turn against each other with the flange at rest.
