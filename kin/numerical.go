@@ -69,8 +69,9 @@ func (v *Inverse) wrap(q *Joints) {
 	}
 }
 
-// approach finds the nearest approach to a pose out of reach: least squares of
-// the position, with the orientation weighted so that it is kept.
+// approach finds the nearest approach to a pose out of reach: from some starts, least
+// squares of position and orientation until slide can take over, which keeps the
+// orientation. Where the arm can't take it, it counts as heavily as it may.
 func (v *Inverse) approach(worldFlange *Pose, seed *Joints, out *Solutions) {
 	const starts = 12
 	best := math.Inf(1)
