@@ -65,12 +65,12 @@ func cleanRoots(d, e, g float64, out *[4]turn) (n int, ok bool) {
 	}
 	for _, k := range [2]float64{ka + kb, ka - kb} {
 		hh := (1 - k) * (1 + k)
-		if hh > 1e-5 {
+		if hh > 3e-6 {
 			h := math.Sqrt(hh)
 			out[n] = turn{m*k - l*h, l*k + m*h}
 			out[n+1] = turn{m*k + l*h, l*k - m*h}
 			n += 2
-		} else if !(hh < -1e-5) {
+		} else if !(hh < -3e-6) {
 			return 0, false // the line all but touches the circle
 		}
 		l = -l
@@ -80,7 +80,7 @@ func cleanRoots(d, e, g float64, out *[4]turn) (n int, ok bool) {
 		v := (q.c+d)*q.c + e*q.s + g
 		slope := e*q.c - (2*q.c+d)*q.s
 		step := -v / slope
-		if !(math.Abs(slope) > 1e-4*(1+size) && math.Abs(step) < 1e-8) {
+		if !(math.Abs(slope) > 2e-5*(1+size) && math.Abs(step) < 1e-8) {
 			return 0, false
 		}
 		*q = turn{q.c - q.s*step, q.s + q.c*step}
@@ -103,7 +103,7 @@ func splitClean(d, e, g float64) (m, l, ka, kb float64, ok bool) {
 	t, ok := resolvent(d, e, g)
 	m, l = math.Sqrt(1-t), math.Sqrt(t)
 	ka, kb = -d/(2*m), e/(2*l)
-	return m, l, ka, kb, ok && math.Abs((ka-kb)*(ka+kb)-(g+t)) < 1e-9
+	return m, l, ka, kb, ok && math.Abs((ka-kb)*(ka+kb)-(g+t)) < 3e-10
 }
 
 // resolvent returns a root within (0, 1) of
