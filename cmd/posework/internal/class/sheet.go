@@ -165,8 +165,10 @@ func (s *Sheet) Close() {
 			s.Findings[k].Times += c.N
 		}
 	}
+	// As in the report: among equally frequent ones the gravest is first.
+	weight := func(t Tally) grader.Severity { doc, _ := grader.Lookup(t.Code); return doc.Severity }
 	slices.SortFunc(s.Findings, func(a, b Tally) int {
-		return cmp.Or(cmp.Compare(b.Learners, a.Learners), cmp.Compare(b.Times, a.Times), strings.Compare(a.Code, b.Code))
+		return cmp.Or(cmp.Compare(b.Learners, a.Learners), cmp.Compare(weight(a), weight(b)), strings.Compare(a.Code, b.Code))
 	})
 	s.Absent = s.names.Absent()
 }
