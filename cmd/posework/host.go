@@ -8,12 +8,10 @@ import (
 	"io"
 	"net"
 	"os"
-	"os/signal"
 	"path/filepath"
 	"runtime"
 	"runtime/debug"
 	"sync"
-	"syscall"
 	"time"
 
 	gossh "golang.org/x/crypto/ssh"
@@ -76,8 +74,7 @@ be done.`
 
 // Run serves.
 func (c *hostServeCmd) Run(s *session) error {
-	ctx, stop := signal.NotifyContext(s.ctx, syscall.SIGHUP)
-	defer stop()
+	ctx := s.ctx
 	if c.Sessions < 1 || c.PerPerson < 1 || c.Idle < time.Minute {
 		return errors.New("at least 1 session, 1 a person and 1 minute are needed")
 	}

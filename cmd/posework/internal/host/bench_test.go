@@ -1,3 +1,5 @@
+//go:build unix
+
 package host
 
 import (
@@ -5,12 +7,9 @@ import (
 	"fmt"
 	"io"
 	"net"
-	"os"
-	"runtime"
 	"runtime/debug"
 	"slices"
 	"strconv"
-	"strings"
 	"sync"
 	"syscall"
 	"testing"
@@ -201,23 +200,6 @@ func benchmarkJogging(b *testing.B, learners, hostile int) {
 	b.ReportMetric((jogging.rss-before.rss)/n, "MB-rss/session")
 	b.ReportMetric(float64(h.pace.apart().Milliseconds()), "ms-apart")
 	b.ReportMetric(0, "ns/op")
-}
-
-// memory is what this process has taken: heap and stacks in use, after a
-// collection, and what the system gave it.
-type memoryUse struct{ used, rss float64 }
-
-func memory() memoryUse {
-	runtime.GC()
-	var m runtime.MemStats
-	runtime.ReadMemStats(&m)
-	u := memoryUse{used: float64(m.HeapInuse + m.StackInuse)}
-	text, err := os.ReadFile("/proc/self/statm")
-	if fields := strings.Fields(string(text)); err == nil && len(fields) > 1 {
-		pages, _ := strconv.Atoi(fields[1])
-		u.rss = float64(pages * os.Getpagesize())
-	}
-	return u
 }
 
 // processor is the processor time that this process, hosts and clients, has taken.

@@ -4,11 +4,16 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"sync/atomic"
 	"testing"
 	"time"
 
+	tea "github.com/charmbracelet/bubbletea"
 	gossh "golang.org/x/crypto/ssh"
 
+	"posework/cmd/posework/internal/host/room"
+	"posework/cmd/posework/internal/seat"
+	"posework/cmd/posework/internal/tui"
 	"posework/grader/records"
 )
 
@@ -235,5 +240,48 @@ func TestRulingsOutliveAHost(t *testing.T) {
 	}
 	if first := theCourse().Lessons[0].ID; !other.Room.Closed("main", first) || other.Room.Closed("annex", first) {
 		t.Error("another host does not know that the lesson is closed, or takes it for closed elsewhere")
+	}
+}
+
+// An examination whose time is over lets everybody go on, without anybody's doing.
+func TestExamRunsOut(t *testing.T) {
+	var later atomic.Int64
+	began := time.Now()
+	h := serve(t, func(o *Options) { o.Now = func() time.Time { return began.Add(time.Duration(later.Load())) } })
+	h.person("Tom Ashdown", records.Instructor)
+	in := &room.Instructor{Room: h.Room, Name: "Tom Ashdown", Site: "main"}
+	if err := in.Examine(t.Context(), "home-pose", 1); err != nil {
+		t.Fatal(err)
+	}
+	st := &seat.Seat{
+		Course: theCourse(), Written: true, Person: "Ines Calloway", Store: h.Store, Now: h.Now, Folder: t.TempDir(),
+		Rules: func(lesson string) seat.Rules { return h.Room.Rules("main", lesson) },
+	}
+	app := tui.New(t.Context(), st, tui.NewTheme(environ{"TERM=xterm"}.renderer(), true), "")
+	v := &visit{app: app, visitor: room.NewVisitor("Ines Calloway", "", "main", records.Learner), room: h.Room, now: h.Now}
+	if err := h.Room.Enter(v.visitor, 10, 10); err != nil {
+		t.Fatal(err)
+	}
+	v.Update(tea.WindowSizeMsg{Width: 120, Height: 40})
+	v.announce()
+	for _, key := range "home pose" {
+		v.Update(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune{key}})
+	}
+	_, cmd := v.Update(tea.KeyMsg{Type: tea.KeyEnter})
+	if cmd == nil {
+		t.Fatal("enter opens nothing")
+	}
+	v.Update(cmd())
+	if w := app.Where(); w.Lesson != "home-pose" || !strings.Contains(app.View(), "1 minute left") {
+		t.Fatalf("at first: %+v\n%s", w, app.View())
+	}
+	v.announce()
+	if w := app.Where(); w.Lesson != "home-pose" {
+		t.Error("the lesson is left before its time")
+	}
+	later.Store(int64(time.Minute))
+	v.announce()
+	if w := app.Where(); w.Lesson != "" || strings.Contains(app.View(), "examination") {
+		t.Errorf("in the end: %+v\n%s", w, app.View())
 	}
 }

@@ -23,7 +23,8 @@ type visit struct {
 
 	note   string // of the instructor
 	noteAt time.Time
-	turn   int // counts announcements: an older one's end is of no interest
+	exam   bool // one was going on when it was last announced
+	turn   int  // counts announcements: an older one's end is of no interest
 }
 
 // What comes to a visit from outside.
@@ -93,7 +94,14 @@ func (v *visit) announce() tea.Cmd {
 	} else {
 		v.note = ""
 	}
-	if e := v.room.Exam(v.visitor.Site); e != nil {
+	e := v.room.Exam(v.visitor.Site)
+	var over tea.Cmd
+	if v.exam && e == nil {
+		// Its time is over; nobody has ruled anything.
+		_, over = v.app.Update(tui.RulesChanged{})
+	}
+	v.exam = e != nil
+	if e != nil {
 		left := e.Until.Sub(v.now())
 		exam := fmt.Sprintf("examination %s: %s left", e.Title, minutes(left))
 		if text != "" {
@@ -109,6 +117,7 @@ func (v *visit) announce() tea.Cmd {
 		}
 	}
 	_, cmd := v.app.Update(tui.Notice{Text: text})
+	cmd = tea.Batch(over, cmd)
 	if again == 0 {
 		return cmd
 	}
