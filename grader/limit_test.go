@@ -1,0 +1,104 @@
+package grader_test
+
+import (
+	"math"
+	"slices"
+	"strings"
+	"testing"
+
+	"posework/grader"
+)
+
+// Limits are inclusive: what is exactly at one keeps it.
+func TestExactlyAtTheLimit(t *testing.T) {
+	const (
+		home = "- {to: home, path: joint, speed: 10 %, end: stop}\n"
+		to   = "- {to: a, path: joint, speed: 10 %, end: stop}\n"
+	)
+	for _, tt := range []struct{ name, check, program, want string }{
+		// The tip of the needle hangs straight down, 16 mm over the shelf's top.
+		{"clearance", "{check: clearance, least: 16 mm, except: [{body: tool, solid: bar, least: 0 mm}]}", strings.Replace(head, "cup", "needle", 1) +
+			"  a: {xyz: [-60, 0, 16], rpy: [180, 0, 0], frame: shelf}\nsteps:\n" + home + to, ""},
+		{"clearance missed by a hair", "{check: clearance, least: 16.01 mm, except: [{body: tool, solid: bar, least: 0 mm}]}", strings.Replace(head, "cup", "needle", 1) +
+			"  a: {xyz: [-60, 0, 16], rpy: [180, 0, 0], frame: shelf}\nsteps:\n" + home + to, "CLEARANCE_LOW"},
+		{"touching where touching is allowed", "{check: clearance, least: 16 mm, except: [{body: tool, solid: [bar, shelf-top], least: 0 mm}]}", strings.Replace(head, "cup", "needle", 1) +
+			"  a: {xyz: [-60, 0, 0], rpy: [180, 0, 0], frame: shelf}\nsteps:\n" + home + to, ""},
+		{"speed in a zone", "{check: keeps-out}", head +
+			"  a: {xyz: [0, -250, 200], rpy: [180, 0, 0], frame: bin}\n  b: {xyz: [0, 150, 200], rpy: [180, 0, 0], frame: bin}\nsteps:\n" + to + "- {to: b, path: line, speed: 299.9 mm/s, end: stop}\n", ""},
+		{"axis room", "{check: axis-room, least: 15 deg}", head + // axis 5 goes to 120
+			"  a: {axes: [0, -4, 29, 0, 105, 0]}\nsteps:\n" + home + to, ""},
+		{"axis room missed by a hair", "{check: axis-room, least: 15.1 deg}", head +
+			"  a: {axes: [0, -4, 29, 0, 105, 0]}\nsteps:\n" + home + to, "NEAR_AXIS_LIMIT"},
+		{"a visit at its tolerance", "{check: visits, poses: [{at: {xyz: [500, 0, 400], rpy: [180, 0, 0]}, within: 4 mm, by: stop}]}", head +
+			"  a: {xyz: [504, 0, 400], rpy: [180, 0, 0]}\nsteps:\n" + home + to, ""},
+		{"a visit beyond it", "{check: visits, poses: [{at: {xyz: [500, 0, 400], rpy: [180, 0, 0]}, within: 4 mm, by: stop}]}", head +
+			"  a: {xyz: [504.01, 0, 400], rpy: [180, 0, 0]}\nsteps:\n" + home + to, "TARGET_MISSED"},
+		{"cycle time", "{check: cycle-time, at-most: 3 s}", head + "steps:\n" + home + "- {pause: 3 s}\n", ""},
+		{"cycle time missed by a hair", "{check: cycle-time, at-most: 3 s}", head + "steps:\n" + home + "- {pause: 3.001 s}\n", "CYCLE_TARGET"},
+		{"a clearance of nothing is asked", "{check: clearance, least: 0 mm}", head + "steps:\n" + home, ""},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			m := alone(t, read(t, "cell.yaml"), tt.check, tt.program, grader.Options{})
+			if got := strings.Join(codes(m), " "); got != tt.want {
+				t.Errorf("findings %q, want %q", got, tt.want)
+				for _, f := range m.Findings {
+					t.Logf("  %s step %s: %s", f.Code, f.Step, f.Text)
+				}
+			}
+		})
+	}
+}
+
+// A mark that is exactly what is needed passes, one below does not; a task
+// without points is never passed, and its mark is a number.
+func TestExactlyEnoughPoints(t *testing.T) {
+	program := []byte(head + "steps:\n- {to: home, path: joint, speed: 10 %, end: stop}\n- {pause: 3 s}\n")
+	for _, tt := range []struct {
+		checks string
+		points float64
+		passed bool
+	}{
+		{"[{check: axis-room, least: 5 deg, points: 80}, {check: cycle-time, at-most: 1 s, points: 20, must: false}]", 80, true},
+		{"[{check: axis-room, least: 5 deg, points: 79}, {check: cycle-time, at-most: 1 s, points: 21, must: false}]", 79, false},
+		{"[{check: axis-room, least: 5 deg, points: 0}]", 0, false},
+	} {
+		c, k := setup(t, read(t, "cell.yaml"), "goal: x\nmode: automatic\npass: 80\nchecks: "+tt.checks+"\n")
+		m, l := grader.Grade(c, k, "program.yaml", program, grader.Options{})
+		if err := l.Err(); err != nil {
+			t.Fatal(err)
+		}
+		if math.IsNaN(m.Points) || math.Abs(m.Points-tt.points) > 1e-9 || m.Passed != tt.passed {
+			t.Errorf("%s: %g points, passed %v, want %g, %v", tt.checks, m.Points, m.Passed, tt.points, tt.passed)
+		}
+	}
+}
+
+// What is wrong at the very first step is found there too.
+func TestAtTheFirstStep(t *testing.T) {
+	const task = "{check: handles, part: bar, take: {signal: vacuum, confirm: part-held}, rest: 0.1 s}"
+	m := alone(t, read(t, "cell.yaml"), task, head+
+		"  grip: {xyz: [0, 0, 30], rpy: [180, 0, 0], frame: shelf}\n  over: {xyz: [0, 0, 110], rpy: [180, 0, 0], frame: shelf}\nsteps:\n"+
+		"- {to: grip, path: joint, speed: 9 %, end: fly-by 5 mm}\n- {set: {vacuum: on}}\n- {wait: {part-held: on, at-most: 1 s}}\n- {to: over, path: line, speed: 50 mm/s, end: stop}\n", grader.Options{})
+	if !slices.Contains(codes(m), "GRIP_ON_THE_FLY") || m.Passed {
+		t.Errorf("a part gripped at a fly-by that is the first step: findings %q, passed %v", codes(m), m.Passed)
+	}
+	m = alone(t, read(t, "cell.yaml"), "{check: starts-home, pose: home}", head+
+		"  a: {xyz: [500, 0, 400], rpy: [180, 0, 0]}\nsteps:\n- {to: a, path: joint, speed: 9 %, end: stop}\n- {to: home, path: joint, speed: 9 %, end: stop}\n", grader.Options{})
+	i := slices.IndexFunc(m.Findings, func(f grader.Finding) bool { return f.Code == "NOT_HOME_AT_START" })
+	if i < 0 || m.Findings[i].Step != "1" || m.Findings[i].Pos.Line != 7 {
+		t.Errorf("findings %+v, want NOT_HOME_AT_START at step 1", m.Findings)
+	}
+}
+
+// The signal that asks the machine may be the first of the cell.
+func TestFirstSignalAsks(t *testing.T) {
+	cellText := apply(t, read(t, "cell.yaml"), []edit{
+		{"signals: {vacuum: output, part-held: input}", "signals: {ask: output, vacuum: output, part-held: input, ready: input}"},
+		{"events:", "events:\n  - {when: {ask: on}, then: {ready: on}, after: 1 s}"},
+	})
+	m := alone(t, cellText, "{check: handshake, at: {xyz: [0, 0, 30], rpy: [180, 0, 0], frame: shelf}, ask: ask, answer: ready}", head+
+		"  grip: {xyz: [0, 0, 31], rpy: [180, 0, 0], frame: shelf}\nsteps:\n- {to: home, path: joint, speed: 9 %, end: stop}\n- {to: grip, path: joint, speed: 9 %, end: stop}\n", grader.Options{})
+	if !slices.Contains(codes(m), "NOT_ASKED") {
+		t.Errorf("findings %q, want NOT_ASKED", codes(m))
+	}
+}
