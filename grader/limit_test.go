@@ -102,3 +102,19 @@ func TestFirstSignalAsks(t *testing.T) {
 		t.Errorf("findings %q, want NOT_ASKED", codes(m))
 	}
 }
+
+// A machine that answers at once leaves no time in which the arm stands waiting;
+// where it stood is examined all the same, also when its only move so far is the
+// first.
+func TestAnsweredAtOnceInsideTheMachine(t *testing.T) {
+	cellText := apply(t, read(t, "cell.yaml"), []edit{
+		{"signals: {vacuum: output, part-held: input}", "signals: {vacuum: output, ask: output, part-held: input, ready: input}"},
+		{"events:", "events:\n  - {when: {ask: on}, then: {ready: on}, after: 0 s}"},
+	})
+	m := alone(t, cellText, "{check: handshake, at: {xyz: [0, 0, 30], rpy: [180, 0, 0], frame: shelf}, ask: ask, answer: ready, clear-of: shelf-top, away: 100 mm}", head+
+		"  over: {xyz: [0, 0, 80], rpy: [180, 0, 0], frame: shelf}\n  grip: {xyz: [0, 0, 31], rpy: [180, 0, 0], frame: shelf}\nsteps:\n"+
+		"- {to: over, path: joint, speed: 9 %, end: stop}\n- {set: {ask: on}}\n- {wait: {ready: on, at-most: 1 s}}\n- {to: grip, path: line, speed: 50 mm/s, end: stop}\n", grader.Options{})
+	if !slices.Contains(codes(m), "WAIT_INSIDE_MACHINE") || m.Passed {
+		t.Errorf("findings %q, passed %v, want WAIT_INSIDE_MACHINE", codes(m), m.Passed)
+	}
+}
