@@ -196,8 +196,10 @@ func benchmarkJogging(b *testing.B, learners, hostile int) {
 	b.ReportMetric(busy.Seconds()/took.Seconds(), "cores")
 	b.ReportMetric(float64(busy.Microseconds())/float64(frames), "µs-cpu/frame")
 	n := float64(learners) * 1e6
-	b.ReportMetric((after.used-before.used)/n, "MB-go/session")
-	b.ReportMetric((jogging.rss-before.rss)/n, "MB-rss/session")
+	if hostile == 0 {
+		b.ReportMetric((after.used-before.used)/n, "MB-go/session")
+		b.ReportMetric((jogging.rss-before.rss)/n, "MB-rss/session")
+	}
 	b.ReportMetric(float64(h.pace.apart().Milliseconds()), "ms-apart")
 	b.ReportMetric(0, "ns/op")
 }

@@ -17,7 +17,6 @@ type pace struct {
 	sessions int           // that have drawn in it
 	before   int           // that drew in the one before
 	cost     time.Duration // of a frame, on average
-	shown    int           // sessions so far
 	delays   int
 	late     time.Duration // the sum of delays
 }
