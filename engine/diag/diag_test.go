@@ -2,6 +2,7 @@ package diag
 
 import (
 	"encoding/json"
+	"strings"
 	"testing"
 )
 
@@ -87,6 +88,25 @@ func TestDistance(t *testing.T) {
 			if tt.want <= most && got != tt.want || tt.want > most && got <= most {
 				t.Errorf("distance(%q, %q, %d) = %d, want %d", tt.a, tt.b, most, got, tt.want)
 			}
+		}
+	}
+}
+
+func TestVisible(t *testing.T) {
+	tests := []struct{ text, want string }{
+		{"Grüße aus Harrow Mere, 8 mm", "Grüße aus Harrow Mere, 8 mm"},
+		{"\x1b[2Jgone", "⟨U+001B⟩[2Jgone"},
+		{"two\nlines\r", "two⟨U+000A⟩lines⟨U+000D⟩"},
+		{"a\u202eb", "a⟨U+202E⟩b"},                                                                  // written from right to left from here on
+		{"no\u200bwidth\u3164", "no⟨U+200B⟩width⟨U+3164⟩"},                                          // a space and a letter that don't show
+		{"\u0646\u0645\u06cc\u200c\u062e\u0648\u0627\u0647\u0645", "نمی\u200cخواهم"},                // Persian is written with a joiner
+		{"e\u0301te\u0301", "e\u0301te\u0301"},                                                      // accents as marks of their own
+		{"z" + strings.Repeat("\u0301", 8), "z" + strings.Repeat("\u0301", 6) + "⟨U+0301⟩⟨U+0301⟩"}, // a heap of them
+		{"half \xe2\x82 rune", "half ⟨E2⟩⟨82⟩ rune"},
+	}
+	for _, tt := range tests {
+		if got := Visible(tt.text); got != tt.want {
+			t.Errorf("Visible(%q) = %q, want %q", tt.text, got, tt.want)
 		}
 	}
 }
