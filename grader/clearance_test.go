@@ -1,0 +1,56 @@
+package grader
+
+import (
+	"testing"
+
+	"posework/engine/cell"
+	"posework/engine/sweep"
+)
+
+// What two bodies must keep: arm, tool and held part from each other the own
+// distance, whichever of the two is larger; from all else the other one; and less
+// only where an exception names both.
+func TestNeed(t *testing.T) {
+	x := &Exam{Cell: &cell.Cell{
+		Solids: []cell.Solid{{Name: "crate"}, {Name: "post"}},
+		Parts:  []cell.Part{{Name: "bar"}},
+	}}
+	c := clearance{least: 50, own: 80, except: []exception{
+		{kind: sweep.Link, index: 0, others: []string{"floor"}, least: 5},
+		{kind: sweep.Held, index: -1, others: []string{"crate"}, least: 0},
+		{any: true, index: -1, others: []string{"post"}, least: 30},
+		{kind: sweep.Tool, index: -1, others: []string{"bar"}, least: -2},
+	}}
+	link := func(i int) sweep.Body { return sweep.Body{Kind: sweep.Link, Index: i} }
+	tool, held := sweep.Body{Kind: sweep.Tool}, sweep.Body{Kind: sweep.Held}
+	crate, post := sweep.Body{Kind: sweep.Solid}, sweep.Body{Kind: sweep.Solid, Index: 1}
+	part, floor := sweep.Body{Kind: sweep.Part}, sweep.Body{Kind: sweep.Floor}
+	tests := []struct {
+		name string
+		a, b sweep.Body
+		want float64
+	}{
+		{"two links", link(1), link(4), 80},
+		{"link and tool", link(2), tool, 80},
+		{"link and held part", link(2), held, 80},
+		{"tool and the part it holds and may press on", tool, held, -2},
+		{"tool and the same part, loose", tool, part, -2},
+		{"link and loose part", link(3), part, 50},
+		{"held part and the solid it is laid into", held, crate, 0},
+		{"held part and floor", held, floor, 50},
+		{"tool and the solid that the part is laid into", tool, crate, 50},
+		{"any of the arm and the post", link(6), post, 30},
+		{"held part and the post", held, post, 30},
+		{"loose part and the post", part, post, 50},
+		{"the base and the floor that it stands on", link(0), floor, 5},
+		{"the next link and the floor", link(1), floor, 50},
+	}
+	for _, tt := range tests {
+		if got := c.need(x)(tt.a, tt.b); got != tt.want {
+			t.Errorf("%s: %g mm, want %g", tt.name, got, tt.want)
+		}
+		if got := c.need(x)(tt.b, tt.a); got != tt.want {
+			t.Errorf("%s, the other way round: %g mm, want %g", tt.name, got, tt.want)
+		}
+	}
+}
