@@ -84,14 +84,16 @@ func TestKilled(t *testing.T) {
 			checkKilled(t, p, dsn, acked)
 		}
 		t.Logf("%d kills, %d acknowledged writes, seed %d", *kills, len(acked), seed)
-		if len(acked) < *kills {
+		if len(acked) < *kills/2 {
 			t.Errorf("only %d writes were acknowledged: the test kills too early", len(acked))
 		}
 	})
 }
 
 // killOnce starts a writer, kills it some time after it began, and collects what
-// it acknowledged.
+// it acknowledged. In every other round it has begun when it opened the records,
+// else with the first write: so that however slow the machine is, some writes are
+// whole and some are not.
 func killOnce(t *testing.T, dsn string, round int, after time.Duration, acked map[string]int64) {
 	t.Helper()
 	cmd := exec.Command(os.Args[0], strconv.Itoa(round))
@@ -103,11 +105,12 @@ func killOnce(t *testing.T, dsn string, round int, after time.Duration, acked ma
 	if err := cmd.Start(); err != nil {
 		t.Fatal(err)
 	}
-	opened := make(chan struct{})
+	began := make(chan struct{})
+	sign := [...]string{"open", "done"}[round%2]
 	var once sync.Once
 	var read sync.WaitGroup
 	read.Go(func() {
-		defer once.Do(func() { close(opened) })
+		defer once.Do(func() { close(began) })
 		lines := bufio.NewReader(out)
 		for {
 			line, err := lines.ReadString('\n')
@@ -118,9 +121,11 @@ func killOnce(t *testing.T, dsn string, round int, after time.Duration, acked ma
 				return
 			}
 			word := strings.Fields(line)
+			if word[0] == sign {
+				once.Do(func() { close(began) })
+			}
 			switch {
 			case word[0] == "open":
-				once.Do(func() { close(opened) })
 			case word[0] == "done" && len(word) == 3:
 				place, err := strconv.ParseInt(word[2], 10, 64)
 				if err != nil {
@@ -132,7 +137,7 @@ func killOnce(t *testing.T, dsn string, round int, after time.Duration, acked ma
 			}
 		}
 	})
-	<-opened
+	<-began
 	time.Sleep(after)
 	if err := cmd.Process.Kill(); err != nil {
 		t.Error(err)
