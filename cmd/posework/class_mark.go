@@ -266,5 +266,8 @@ func (m *marker) writeHTML(w io.Writer) error {
 		}
 		c.Rows = append(c.Rows, row)
 	}
+	for i := range m.sheet.Absent {
+		c.Absent = append(c.Absent, m.sheet.Absent[i].Name)
+	}
 	return c.Write(w, m.parts.each())
 }

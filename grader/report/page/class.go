@@ -28,6 +28,7 @@ type overview struct {
 	Bins      []bin
 	Findings  []tally
 	Rows      []overviewRow
+	Absent    []string
 }
 
 // overviewRow is one learner in the list of the class.
@@ -70,6 +71,9 @@ func newClass(c *Class) *overview {
 	v.rows(c)
 	v.marks(c)
 	v.tallies(c)
+	for _, name := range c.Absent {
+		v.Absent = append(v.Absent, visible(name))
+	}
 	return v
 }
 

@@ -101,3 +101,20 @@ func TestTallies(t *testing.T) {
 		t.Errorf("bins %v", v.Bins)
 	}
 }
+
+// Who handed nothing in is named, and not counted.
+func TestAbsent(t *testing.T) {
+	c := &Class{Absent: []string{"Mara <b>Lind</b>", "Tom\u202eme"}}
+	var b strings.Builder
+	if err := c.Write(&b, func(func(io.Reader, error) bool) {}); err != nil {
+		t.Fatal(err)
+	}
+	for _, want := range []string{"Nothing handed in:", "Mara &lt;b&gt;Lind&lt;/b&gt;, Tom⟨U&#43;202E⟩me", "<dd>0</dd>"} {
+		if !strings.Contains(b.String(), want) {
+			t.Errorf("%q is not in the document", want)
+		}
+	}
+	if strings.Contains(document(t, nil), "Nothing handed in") {
+		t.Error("a class in which nobody is missing names somebody")
+	}
+}

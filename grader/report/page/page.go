@@ -72,6 +72,7 @@ type Class struct {
 	Title  string // "Tuesday, early shift"
 	Lesson Lesson
 	Rows   []Row
+	Absent []string // learners who handed nothing in
 }
 
 // Section writes one learner's part as a fragment of HTML, independent of all
