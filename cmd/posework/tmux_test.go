@@ -134,7 +134,7 @@ func TestNoColour(t *testing.T) {
 // A terminal that can't draw gets prompts.
 func TestDumbTerminal(t *testing.T) {
 	c := open(t, 80, 24, "TERM=dumb")
-	c.sees("Number of a lesson, words to find, or q to leave:")
+	c.sees("for a refresher, words to find, or q to leave:")
 	c.typed("q")
 	c.press("Enter")
 	c.sees("left with 0")

@@ -111,7 +111,7 @@ func (t *talk) course() error {
 		}
 		prompt := "Number of a lesson, words to find, or q to leave"
 		if len(refreshers) > 0 {
-			prompt = "Number of a lesson, r and the number of a refresher, words to find, or q to leave"
+			prompt = fmt.Sprintf("Number of a lesson, r1 to r%d for a refresher, words to find, or q to leave", len(refreshers))
 		}
 		typed, err := t.ask(prompt)
 		if err != nil {
