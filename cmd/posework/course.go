@@ -183,8 +183,8 @@ func (s *session) seat() (st *seat.Seat, trouble string, err error) {
 	return s.seatIn(c)
 }
 
-// seatIn takes the learner's place in a loaded course, whose cells are the
-// learner's own from then on. Without records the course is open all the same,
+// seatIn takes the learner's place in a loaded course; a lesson gets the learner's
+// own cell when it is entered. Without records the course is open all the same,
 // and trouble says what keeps them. The caller closes the seat's store, if there
 // is one.
 func (s *session) seatIn(c *course) (st *seat.Seat, trouble string, err error) {
@@ -193,7 +193,7 @@ func (s *session) seatIn(c *course) (st *seat.Seat, trouble string, err error) {
 		return nil, "", err
 	}
 	now := time.Now
-	st = &seat.Seat{Course: c.For(person), Version: c.version, Person: person, Now: now, Seed: uint64(now().UnixNano())}
+	st = &seat.Seat{Course: c.Course, Written: true, Version: c.version, Person: person, Now: now, Seed: uint64(now().UnixNano())}
 	store, err := s.store()
 	if err != nil {
 		return st, fmt.Sprintf("nothing is kept: %v", err), nil
