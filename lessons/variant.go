@@ -92,16 +92,6 @@ func (lesson *Lesson) drawn(seed uint64) []Own {
 	return own
 }
 
-// For returns the course with each lesson as [Lesson.For] gives it.
-func (c *Course) For(learner string) *Course {
-	own := &Course{Lessons: make([]*Lesson, len(c.Lessons)), Decks: c.Decks}
-	for i, lesson := range c.Lessons {
-		own.Lessons[i] = lesson.For(learner)
-	}
-	own.group()
-	return own
-}
-
 func (lesson *Lesson) asWritten() *Lesson {
 	if lesson.written != nil {
 		return lesson.written

@@ -193,7 +193,7 @@ func (s *session) seatIn(c *course) (st *seat.Seat, trouble string, err error) {
 		return nil, "", err
 	}
 	now := time.Now
-	st = &seat.Seat{Course: c.Course, Written: true, Version: c.version, Person: person, Now: now, Seed: uint64(now().UnixNano())}
+	st = &seat.Seat{Course: c.Course, Version: c.version, Person: person, Now: now, Seed: uint64(now().UnixNano())}
 	store, err := s.store()
 	if err != nil {
 		return st, fmt.Sprintf("nothing is kept: %v", err), nil

@@ -254,7 +254,7 @@ func TestExamRunsOut(t *testing.T) {
 		t.Fatal(err)
 	}
 	st := &seat.Seat{
-		Course: theCourse(), Written: true, Person: "Ines Calloway", Store: h.Store, Now: h.Now, Folder: t.TempDir(),
+		Course: theCourse(), Person: "Ines Calloway", Store: h.Store, Now: h.Now, Folder: t.TempDir(),
 		Rules: func(lesson string) seat.Rules { return h.Room.Rules("main", lesson) },
 	}
 	app := tui.New(t.Context(), st, tui.NewTheme(environ{"TERM=xterm"}.renderer(), true), "")

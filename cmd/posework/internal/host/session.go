@@ -156,7 +156,7 @@ func (g *guest) seat() (*seat.Seat, error) {
 		return nil, err
 	}
 	st := &seat.Seat{
-		Course: h.Course, Written: true, Version: h.Version, Person: g.person.Name, Store: h.Store,
+		Course: h.Course, Version: h.Version, Person: g.person.Name, Store: h.Store,
 		Now: h.Now, Seed: uint64(h.Now().UnixNano()),
 		Folder: folder, Graders: h.graders, Grader: h.Grader,
 	}

@@ -47,10 +47,8 @@ func (s *Seat) Enter(lesson *lessons.Lesson) (*lessons.Lesson, error) {
 		return nil, errors.New(r.Closed)
 	case r.Exam != nil:
 		return s.examined(lesson, r.Exam), nil
-	case s.Written:
-		return lesson.For(s.Person), nil
 	}
-	return lesson, nil
+	return lesson.For(s.Person), nil
 }
 
 // examined is a lesson as it is in an examination.

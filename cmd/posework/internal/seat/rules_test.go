@@ -19,7 +19,7 @@ func ruledSeat(t *testing.T) (s *Seat, now *time.Time, rules *Rules, lesson *les
 	t.Helper()
 	s, now = builtIn(t)
 	rules = &Rules{}
-	s.Written, s.Rules, s.Folder = true, func(string) Rules { return *rules }, t.TempDir()
+	s.Rules, s.Folder = func(string) Rules { return *rules }, t.TempDir()
 	return s, now, rules, s.Course.Find("home-pose")
 }
 

@@ -34,7 +34,7 @@ import (
 
 // Seat is one learner's place. Course and Person are needed.
 type Seat struct {
-	Course  *lessons.Course // with the learner's own cells: [lessons.Course.For]
+	Course  *lessons.Course // as written: a lesson gets the learner's own cell when it is entered
 	Version string          // of the course; kept with every mark
 	Person  string          // the learner's name in the records
 	Store   *records.Store  // nil: nothing is kept
@@ -43,7 +43,6 @@ type Seat struct {
 
 	// What follows is for learners who share a machine; see package host.
 
-	Written bool                      // Course is as written; a lesson gets the learner's own cell when it is entered
 	Folder  string                    // where their programs lie, under names of our own; "": wherever they say
 	Rules   func(lesson string) Rules // what an instructor has ruled; nil: nothing
 	Graders chan struct{}             // as many are graded at a time as it has room for; nil: no limit

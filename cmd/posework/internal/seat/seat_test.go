@@ -211,8 +211,11 @@ func TestOwnCell(t *testing.T) {
 	if err := l.Err(); err != nil {
 		t.Fatal(err)
 	}
-	s.Course = course.For(s.Person)
-	lesson := s.Course.Find("jogging")
+	s.Course = course
+	lesson, err := s.Enter(course.Find("jogging"))
+	if err != nil {
+		t.Fatal(err)
+	}
 	const program = `posework: program/1
 tool: cups
 poses:
