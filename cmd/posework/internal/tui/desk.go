@@ -165,12 +165,7 @@ func rule(do func() error) tea.Cmd { return func() tea.Msg { return ruled{do()} 
 
 func (s *deskScreen) key(msg tea.KeyMsg) tea.Cmd {
 	if s.ask != nil {
-		over, then := s.ask.key(msg)
-		if !over {
-			return nil
-		}
-		s.ask = nil
-		return then()
+		return answerTo(&s.ask, msg)
 	}
 	rows := s.state.Rows
 	switch s.Keys().match(msg.String()) {

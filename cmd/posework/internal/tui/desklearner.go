@@ -84,12 +84,7 @@ func (s *learnerScreen) Update(msg tea.Msg) (screen, tea.Cmd) {
 
 func (s *learnerScreen) key(msg tea.KeyMsg) tea.Cmd {
 	if s.ask != nil {
-		over, then := s.ask.key(msg)
-		if !over {
-			return nil
-		}
-		s.ask = nil
-		return then()
+		return answerTo(&s.ask, msg)
 	}
 	switch learnerKeys.match(msg.String()) {
 	case goUp:
@@ -141,10 +136,7 @@ func (s *learnerScreen) View(t *Theme, width, height int) string {
 		}
 		lines = append(lines, ends(left, fmt.Sprintf("%s  %s points  %s ", verdict, report.Points(a.Points), findingCount(a.Findings)), width))
 	}
-	if s.ask != nil {
-		return fill(clip(strings.Join(lines, "\n"), width, height-1), height-1) + "\n" + askLine(t, s.ask, width)
-	}
-	return strings.Join(lines, "\n")
+	return askedBelow(t, s.ask, strings.Join(lines, "\n"), width, height)
 }
 
 // findingCount says how many findings an attempt has.

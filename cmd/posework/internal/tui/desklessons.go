@@ -73,12 +73,7 @@ const usualMinutes = 45
 
 func (s *deskLessonsScreen) key(msg tea.KeyMsg) tea.Cmd {
 	if s.ask != nil {
-		over, then := s.ask.key(msg)
-		if !over {
-			return nil
-		}
-		s.ask = nil
-		return then()
+		return answerTo(&s.ask, msg)
 	}
 	list := s.seat.Course.Lessons
 	chosen := list[s.chosen]
@@ -136,8 +131,5 @@ func (s *deskLessonsScreen) View(t *Theme, width, height int) string {
 		}
 		lines = append(lines, ends(left, state, min(width, widest+20)))
 	}
-	if s.ask != nil {
-		return fill(clip(strings.Join(lines, "\n"), width, height-1), height-1) + "\n" + askLine(t, s.ask, width)
-	}
-	return strings.Join(lines, "\n")
+	return askedBelow(t, s.ask, strings.Join(lines, "\n"), width, height)
 }

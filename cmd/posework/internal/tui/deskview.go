@@ -31,6 +31,15 @@ func (s *deskScreen) View(t *Theme, width, height int) string {
 	return view
 }
 
+// askedBelow is a view with the question that is asked in its last line, if there
+// is one.
+func askedBelow(t *Theme, ask *question, view string, width, height int) string {
+	if ask == nil {
+		return view
+	}
+	return fill(clip(view, width, height-1), height-1) + "\n" + askLine(t, ask, width)
+}
+
 // askLine is a question with what is typed.
 func askLine(t *Theme, q *question, width int) string {
 	line := " " + t.Key.Render("?") + " " + q.text

@@ -53,12 +53,13 @@ func (q *question) key(msg tea.KeyMsg) (over bool, then func() tea.Cmd) {
 	return false, nil
 }
 
-func (s *practiceScreen) askKey(msg tea.KeyMsg) tea.Cmd {
-	over, then := s.ask.key(msg)
+// answerTo hands a key to the question that is asked, and obeys its answer.
+func answerTo(ask **question, msg tea.KeyMsg) tea.Cmd {
+	over, then := (*ask).key(msg)
 	if !over {
 		return nil
 	}
-	s.ask = nil
+	*ask = nil
 	return then()
 }
 

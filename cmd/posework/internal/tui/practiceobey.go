@@ -26,7 +26,7 @@ func (s *practiceScreen) key(msg tea.KeyMsg) tea.Cmd {
 	s.said, s.sorry = "", false
 	switch {
 	case s.ask != nil:
-		return s.askKey(msg)
+		return answerTo(&s.ask, msg)
 	case s.form != nil:
 		return s.formKey(msg)
 	case s.kind >= 0:
