@@ -236,7 +236,7 @@ var proofCodes = []CodeDoc{
 	},
 	{
 		Code: "NO_STEP_BACK", Title: "changed after it was practised", Check: "proved-out, stops-tried", Severity: Fail,
-		Meaning: "The practice log was made with another text of the program: what was handed in is not what was proved.",
+		Meaning: "The practice log was made with another text of the program, or in another cell: what was handed in is not what was proved.",
 		Why:     "Any change can move the arm elsewhere. The prove-out goes back to the first step that the change touches (common practice).",
 		Try:     "step through the program as it stands now, and hand in that log with it",
 		Unsafe:  "step through everything, then raise one speed and hand in",

@@ -16,11 +16,34 @@ func Digest(program []byte) string {
 
 // provedOut: by the practice log every step was run singly in manual mode, then
 // the program by hand, then in automatic at a low share of its speed, as far as
-// the task asks for it. The log counts only for the text that it was made with.
+// the task asks for it. The log counts only for the text that it was made with, in
+// the cell that it was made in.
 type provedOut struct {
 	limit float64 // mm/s, on single steps and in runs by hand
 	byRun bool    // the whole program was run in manual mode before automatic
 	share float64 // of the programmed speed, in the first automatic run; 0: none is asked for
+}
+
+// otherLog says why the practice log proves nothing here; "" where it does, or
+// where there is none.
+func (x *Exam) otherLog() string {
+	switch {
+	case x.Log == nil:
+		return ""
+	case x.Log.Program != x.Digest:
+		return "the practice log is of another text of the program: it was changed after it was practised"
+	case x.Log.Cell != x.Cell.ID:
+		return fmt.Sprintf("the practice log is of another cell (%s, not %s): what is clear there may be in the way here", named(x.Log.Cell), named(x.Cell.ID))
+	}
+	return ""
+}
+
+// named is the name of a cell in a sentence.
+func named(id string) string {
+	if id == "" {
+		return "one without a name"
+	}
+	return id
 }
 
 func decodeProvedOut(d *decoder) Check {
@@ -55,12 +78,12 @@ func (c provedOut) Run(x *Exam) Outcome {
 		out.Findings = append(out.Findings, f)
 		return &out.Findings[len(out.Findings)-1]
 	}
-	switch {
-	case x.Log == nil:
+	if x.Log == nil {
 		add("PROVE_STEP_SKIPPED", -1, "no practice log was handed in with the program")
 		return out
-	case x.Log.Program != x.Digest:
-		add("NO_STEP_BACK", -1, "the practice log is of another text of the program: it was changed after it was practised")
+	}
+	if why := x.otherLog(); why != "" {
+		add("NO_STEP_BACK", -1, "%s", why)
 		return out
 	}
 	t := c.tally(x.Log)

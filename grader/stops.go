@@ -9,7 +9,7 @@ import (
 
 // stopsTried: by the practice log the enabling device was let go and squeezed
 // while the arm moved in manual mode, and each time a step was brought to its end
-// afterwards. The log counts only for the text that it was made with.
+// afterwards. The log counts as it does for proved-out.
 type stopsTried struct {
 	kinds []stopKind
 	limit float64 // mm/s: no stop was tried from a greater speed
@@ -58,8 +58,8 @@ func (c stopsTried) Run(x *Exam) Outcome {
 		out.Findings = append(out.Findings, f)
 		return &out.Findings[len(out.Findings)-1]
 	}
-	if x.Log != nil && x.Log.Program != x.Digest {
-		add("NO_STEP_BACK", "the practice log is of another text of the program: it was changed after it was practised")
+	if why := x.otherLog(); why != "" {
+		add("NO_STEP_BACK", "%s", why)
 		return out
 	}
 	for _, k := range c.kinds {

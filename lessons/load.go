@@ -170,7 +170,7 @@ func loadLesson(fsys fs.FS, dir string, parsed *cell.Parsed, l *diag.List) *Less
 		lesson.needs = append(lesson.needs, ref{n.Str(), n.Pos()})
 	}
 	cellNode, task, files := m.Get("cell"), m.Get("task"), &kept{fsys, map[string]keptFile{}}
-	lesson.plan = &plan{cellNode.Copy(nil), task.Copy(nil), cell.Options{FS: files, Dir: dir, Parsed: parsed}}
+	lesson.plan = &plan{cellNode.Copy(nil), task.Copy(nil), cell.Options{FS: files, Dir: dir, Parsed: parsed, ID: lesson.ID}}
 	lesson.Cell, lesson.Task = cellAndTask(cellNode, task, lesson.plan.options)
 	lesson.Quiz = quiz.Decode(m.Get("quiz"))
 	m.Close()

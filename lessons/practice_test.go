@@ -214,7 +214,7 @@ func fullLog(lesson *Lesson, text string) *practice.Log {
 	if tr == nil {
 		return nil
 	}
-	log := &practice.Log{Program: grader.Digest([]byte(text))}
+	log := &practice.Log{Program: grader.Digest([]byte(text)), Cell: lesson.Cell.ID}
 	log.Entries = append(log.Entries, practice.Entry{Kind: practice.ReleasedEntry, Speed: 50}, practice.Entry{Kind: practice.SqueezedEntry, Speed: 50})
 	for i := range tr.Steps {
 		log.Entries = append(log.Entries, practice.Entry{Kind: practice.SteppedEntry, Nth: i + 1, Step: tr.Steps[i].Label, Speed: 50})
@@ -254,21 +254,25 @@ func TestLogMutants(t *testing.T) {
 					t.Errorf("%s, %s: passed %v with %s, want %s", answer, what, m.Passed, words(got), words(want))
 				}
 			}
-			graded("of another program", practice.Log{Program: grader.Digest([]byte("x")), Entries: good.Entries}, "NO_STEP_BACK")
+			graded("of another program", practice.Log{Program: grader.Digest([]byte("x")), Cell: good.Cell, Entries: good.Entries}, "NO_STEP_BACK")
+			// Stepped through where nothing is in the way, or nobody knows where.
+			for _, other := range []string{"", "trace-the-square", lesson.ID + " where post.x = 1 mm"} {
+				graded("of cell "+strconv.Quote(other), practice.Log{Program: good.Program, Cell: other, Entries: good.Entries}, "NO_STEP_BACK")
+			}
 			if !slices.ContainsFunc(lesson.Task.Checks, func(it grader.Item) bool { return it.Kind.Name == "proved-out" }) {
 				last := 0
 				for i, e := range good.Entries {
 					without := slices.Delete(slices.Clone(good.Entries), i, i+1)
 					switch e.Kind {
 					case practice.ReleasedEntry:
-						graded("never let go", practice.Log{Program: good.Program, Entries: without}, "RELEASE_NOT_TRIED")
+						graded("never let go", practice.Log{Program: good.Program, Cell: good.Cell, Entries: without}, "RELEASE_NOT_TRIED")
 						last = i
 					case practice.SqueezedEntry:
-						graded("never squeezed", practice.Log{Program: good.Program, Entries: without}, "SQUEEZE_NOT_TRIED")
+						graded("never squeezed", practice.Log{Program: good.Program, Cell: good.Cell, Entries: without}, "SQUEEZE_NOT_TRIED")
 						last = i
 					}
 				}
-				graded("left there", practice.Log{Program: good.Program, Entries: good.Entries[:last+1]}, "NOT_RECOVERED")
+				graded("left there", practice.Log{Program: good.Program, Cell: good.Cell, Entries: good.Entries[:last+1]}, "NOT_RECOVERED")
 				continue
 			}
 			n := len(good.Entries)
@@ -279,18 +283,18 @@ func TestLogMutants(t *testing.T) {
 					continue
 				}
 				without := slices.Delete(slices.Clone(good.Entries), i, i+1)
-				graded("without entry "+strconv.Itoa(i+1), practice.Log{Program: good.Program, Entries: without}, "PROVE_STEP_SKIPPED")
+				graded("without entry "+strconv.Itoa(i+1), practice.Log{Program: good.Program, Cell: good.Cell, Entries: without}, "PROVE_STEP_SKIPPED")
 				if e.Mode == practice.Manual {
 					fast := slices.Clone(good.Entries)
 					fast[i].Speed = 250
-					graded("entry "+strconv.Itoa(i+1)+" at 250 mm/s", practice.Log{Program: good.Program, Entries: fast}, "PROVED_TOO_FAST")
+					graded("entry "+strconv.Itoa(i+1)+" at 250 mm/s", practice.Log{Program: good.Program, Cell: good.Cell, Entries: fast}, "PROVED_TOO_FAST")
 				}
 			}
 			full := slices.Clone(good.Entries)
 			full[n-1].Share = 1
-			graded("first cycle at full speed", practice.Log{Program: good.Program, Entries: full}, "FULL_SPEED_FIRST_CYCLE")
+			graded("first cycle at full speed", practice.Log{Program: good.Program, Cell: good.Cell, Entries: full}, "FULL_SPEED_FIRST_CYCLE")
 			turned := slices.Concat(good.Entries[n-1:], good.Entries[:n-1])
-			graded("automatic first", practice.Log{Program: good.Program, Entries: turned}, "PROVE_STEP_SKIPPED")
+			graded("automatic first", practice.Log{Program: good.Program, Cell: good.Cell, Entries: turned}, "PROVE_STEP_SKIPPED")
 		}
 	}
 }

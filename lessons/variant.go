@@ -114,6 +114,9 @@ func (lesson *Lesson) with(own []Own) (*Lesson, diag.List) {
 	for i := range own {
 		o.Changes = append(o.Changes, lesson.Task.Vary[i].Change(own[i].Value))
 	}
+	if len(own) > 0 {
+		o.ID += " where " + owns(own)
+	}
 	v := *lesson
 	v.written, v.Own = lesson, own
 	v.Cell, v.Task = cellAndTask(p.cell.Copy(&l), p.task.Copy(&l), o)

@@ -70,6 +70,11 @@ func TestFor(t *testing.T) {
 			t.Errorf("For(%q) differs when it is made a second time", tt.learner)
 		}
 	}
+	// What was tried out in one of the cells proves nothing in another.
+	ann, jo := lesson.For("Ann").Cell.ID, lesson.For("Jo Fenwick").Cell.ID
+	if ann == jo || ann == lesson.Cell.ID || lesson.Cell.ID == "" || ann != lesson.For("ann").Cell.ID {
+		t.Errorf("the cells are called %q, %q and %q", lesson.Cell.ID, ann, jo)
+	}
 	if lesson.For("") != lesson || lesson.For("Jo").For("") != lesson {
 		t.Error("the lesson as written is not the one that was loaded")
 	}

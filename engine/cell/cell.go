@@ -11,6 +11,11 @@ import (
 // places are in the world frame unless a field says otherwise. It is not
 // written to after loading and is safe to share.
 type Cell struct {
+	// ID tells this cell from all others, as whoever loads it says: what was tried
+	// out in one cell proves nothing in another. A lesson's is made of its id and of
+	// what is the learner's own.
+	ID string
+
 	Arm     *arm.Model // its chain gives results in the world frame
 	Mount   kin.Pose   // world to base
 	Tools   []Tool

@@ -14,6 +14,7 @@ import (
 
 // Options is what reading a cell needs beside its text.
 type Options struct {
+	ID string // of the cell; see [Cell.ID]
 	// FS holds the course: the files that a cell may name. Nothing outside it is
 	// read. A nil FS holds no files.
 	FS fs.FS
@@ -100,7 +101,7 @@ func Decode(n *source.Node, opt Options) *Cell {
 	l := n.Reports()
 	before := len(*l)
 	s := newSheet(n, opt, nil)
-	b := &builder{l: l, opt: opt, sheet: s, c: &Cell{Mount: kin.IdentityPose}}
+	b := &builder{l: l, opt: opt, sheet: s, c: &Cell{ID: opt.ID, Mount: kin.IdentityPose}}
 	if len(*l) == before {
 		b.build()
 	}

@@ -29,13 +29,14 @@ type Entry struct {
 // Log is what was done with one program. Entries about steps stay when the
 // program is changed only as far as the steps before the first change go.
 type Log struct {
-	Program string  `json:"program"` // digest of its text
+	Program string  `json:"program"`        // digest of its text
+	Cell    string  `json:"cell,omitempty"` // [cell.Cell.ID] of where it was done
 	Entries []Entry `json:"entries"`
 }
 
 // Log returns a copy of the practice log.
 func (c *Controller) Log() Log {
-	return Log{Program: c.log.Program, Entries: slices.Clone(c.log.Entries)}
+	return Log{Program: c.log.Program, Cell: c.cell.ID, Entries: slices.Clone(c.log.Entries)}
 }
 
 func (l *Log) add(e Entry) { l.Entries = append(l.Entries, e) }

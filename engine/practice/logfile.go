@@ -38,6 +38,7 @@ var (
 //
 //	posework: log/1
 //	program: 9f86d081884c7d659a2feaa0c55ad015a3bf4f1b2b0b822cd15d6c15b0f00a08
+//	cell: prove-it
 //	entries:
 //	  - {kind: step, at: 4.2 s, nth: 1, step: "1", speed: 48.1 mm/s, mode: manual}
 //	  - {kind: run, at: 96 s, speed: 201.4 mm/s, mode: automatic, share: 25 %}
@@ -53,6 +54,9 @@ func ReadLog(name string, data []byte) (*Log, diag.List) {
 	program := m.Need("program")
 	log.Program = program.Str()
 	program.Check(digestText.MatchString(log.Program), "L001", "let the bench write the log", "program is %q, but must be the digest of a program's text", log.Program)
+	if n := m.Get("cell"); n != nil {
+		log.Cell = n.Str()
+	}
 	before := 0.0
 	for _, n := range m.Need("entries").List() {
 		e := readEntry(n)
@@ -99,10 +103,14 @@ func LogFile(program string) string {
 	return strings.TrimSuffix(program, filepath.Ext(program)) + ".log.yaml"
 }
 
-// Then returns a log with the entries of a later one of the same program after
-// its own.
+// Of reports whether both logs are of the same text of a program in the same
+// cell.
+func (l *Log) Of(o *Log) bool { return l.Program == o.Program && l.Cell == o.Cell }
+
+// Then returns a log with the entries of a later one, of the same program in the
+// same cell, after its own.
 func (l *Log) Then(later *Log) *Log {
-	both := &Log{Program: l.Program, Entries: slices.Concat(l.Entries, later.Entries)}
+	both := &Log{Program: l.Program, Cell: l.Cell, Entries: slices.Concat(l.Entries, later.Entries)}
 	n := len(l.Entries)
 	if n == 0 {
 		return both
@@ -116,7 +124,11 @@ func (l *Log) Then(later *Log) *Log {
 // Text returns the log as a file for [ReadLog]. Times and speeds are written to
 // a thousandth, speeds never below what was measured.
 func (l *Log) Text() []byte {
-	b := fmt.Appendf(nil, "posework: log/1\nprogram: %s\nentries:", l.Program)
+	b := fmt.Appendf(nil, "posework: log/1\nprogram: %s\n", l.Program)
+	if l.Cell != "" {
+		b = fmt.Appendf(b, "cell: %q\n", l.Cell)
+	}
+	b = append(b, "entries:"...)
 	if len(l.Entries) == 0 {
 		return append(b, " []\n"...)
 	}

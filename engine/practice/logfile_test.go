@@ -9,13 +9,13 @@ import (
 const digest = "9f86d081884c7d659a2feaa0c55ad015a3bf4f1b2b0b822cd15d6c15b0f00a08"
 
 func TestLogFile(t *testing.T) {
-	log := Log{Program: digest, Entries: []Entry{
+	log := Log{Program: digest, Cell: "prove-it where rack.y = -25 mm", Entries: []Entry{
 		{Kind: SteppedEntry, At: 4.2, Step: "7.2 (round 3)", Nth: 31, Speed: 49.9996, Mode: Manual},
 		{Kind: ReleasedEntry, At: 5, Speed: 31.25, Mode: Manual},
 		{Kind: RanEntry, At: 96, Speed: 250, Mode: Automatic, Share: 0.25},
 	}}
 	text := log.Text()
-	want := "posework: log/1\nprogram: " + digest + "\nentries:\n" +
+	want := "posework: log/1\nprogram: " + digest + "\ncell: \"prove-it where rack.y = -25 mm\"\nentries:\n" +
 		"  - {kind: step, at: 4.2 s, nth: 31, step: \"7.2 (round 3)\", speed: 50 mm/s, mode: manual}\n" +
 		"  - {kind: release, at: 5 s, speed: 31.25 mm/s, mode: manual}\n" +
 		"  - {kind: run, at: 96 s, speed: 250 mm/s, mode: automatic, share: 25 %}\n"
@@ -93,7 +93,7 @@ func FuzzReadLog(f *testing.F) {
 			return
 		}
 		again, l := ReadLog("log.yaml", log.Text())
-		if len(l) > 0 || len(again.Entries) != len(log.Entries) || again.Program != log.Program {
+		if len(l) > 0 || len(again.Entries) != len(log.Entries) || !again.Of(log) {
 			t.Errorf("%+v is read back as %+v: %v", log, again, l)
 		}
 	})

@@ -545,6 +545,12 @@ func TestKeepLog(t *testing.T) {
 	if l == nil || l.Program != log.Program || len(l.Entries) != 2 || l.Entries[0].Step != "1" || l.Entries[1].Kind != practice.RanEntry || l.Entries[1].At != 7 {
 		t.Errorf("two sittings leave %+v", l)
 	}
+	elsewhere := practice.Log{Program: log.Program, Cell: "jogging", Entries: log.Entries}
+	must(t, again.KeepLog(elsewhere))
+	if got := read(); got.Cell != "jogging" || len(got.Entries) != 1 {
+		t.Errorf("what was done in another cell is added to the log: %+v", got)
+	}
+	must(t, again.KeepLog(*l))
 	changed := []byte("posework: program/1\ntitle: other\n")
 	must(t, again.Save(changed, 2, false))
 	must(t, again.KeepLog(log))

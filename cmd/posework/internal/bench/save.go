@@ -67,7 +67,7 @@ func (s *Saver) Save(text []byte, version int, force bool) error {
 }
 
 // KeepLog leaves the practice log beside the program, for the program to be
-// graded with it later. Where a log of the very same text lies there, the new
+// graded with it later. Where a log of the very same text and cell lies there, the new
 // entries come after its own. A log without entries changes nothing, nor does
 // one of a text that was not saved.
 func (s *Saver) KeepLog(log practice.Log) error {
@@ -78,7 +78,7 @@ func (s *Saver) KeepLog(log practice.Log) error {
 	}
 	file := practice.LogFile(s.Path)
 	if text, err := os.ReadFile(file); err == nil {
-		if before, l := practice.ReadLog(file, text); len(l) == 0 && before.Program == log.Program {
+		if before, l := practice.ReadLog(file, text); len(l) == 0 && before.Of(&log) {
 			log = *before.Then(&log)
 		}
 	}
