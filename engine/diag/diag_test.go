@@ -2,6 +2,10 @@ package diag
 
 import (
 	"encoding/json"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
 	"strings"
 	"testing"
 )
@@ -107,6 +111,20 @@ func TestVisible(t *testing.T) {
 	for _, tt := range tests {
 		if got := Visible(tt.text); got != tt.want {
 			t.Errorf("Visible(%q) = %q, want %q", tt.text, got, tt.want)
+		}
+	}
+}
+
+func TestReason(t *testing.T) {
+	plain := errors.New("plain")
+	for _, tt := range []struct{ err, want error }{
+		{fmt.Errorf("open it: %w", &fs.PathError{Op: "open", Path: "a.yaml", Err: fs.ErrNotExist}), fs.ErrNotExist},
+		{&os.LinkError{Op: "rename", Old: "tmp1", New: "a.yaml", Err: fs.ErrPermission}, fs.ErrPermission},
+		{plain, plain},
+		{nil, nil},
+	} {
+		if got := Reason(tt.err); got != tt.want {
+			t.Errorf("Reason(%v) = %v, want %v", tt.err, got, tt.want)
 		}
 	}
 }

@@ -9,6 +9,7 @@ import (
 	"path/filepath"
 	"sync"
 
+	"posework/engine/diag"
 	"posework/engine/practice"
 	"posework/grader"
 )
@@ -83,25 +84,13 @@ func (s *Saver) KeepLog(log practice.Log) error {
 		}
 	}
 	if err := replace(file, log.Text()); err != nil {
-		return fmt.Errorf("keep the practice log: %w", plain(err))
+		return fmt.Errorf("keep the practice log: %w", diag.Reason(err))
 	}
 	return nil
 }
 
 // saveError is an error about a file without the temporary name in it.
-func saveError(err error) error { return fmt.Errorf("save the program: %w", plain(err)) }
-
-func plain(err error) error {
-	var p *fs.PathError
-	var l *os.LinkError
-	switch {
-	case errors.As(err, &p):
-		err = p.Err
-	case errors.As(err, &l):
-		err = l.Err
-	}
-	return err
-}
+func saveError(err error) error { return fmt.Errorf("save the program: %w", diag.Reason(err)) }
 
 // replace puts a file in the place of another: written beside it, brought to the
 // disk, then renamed.

@@ -11,6 +11,7 @@ import (
 	"slices"
 	"strings"
 
+	"posework/engine/diag"
 	"posework/engine/practice"
 	"posework/engine/source"
 	"posework/grader/records"
@@ -130,7 +131,7 @@ func (f *Folder) pairLogs() {
 func (f *Folder) addAll(dir, learner string, names *Names, deep int) {
 	entries, err := fs.ReadDir(f.root.FS(), dir)
 	if err != nil {
-		f.trouble(learner, dir, "the folder can't be read: "+reason(err).Error())
+		f.trouble(learner, dir, "the folder can't be read: "+diag.Reason(err).Error())
 	}
 	before := len(f.Programs)
 	for _, e := range entries {
@@ -164,7 +165,7 @@ func (f *Folder) Read(p Program) (text []byte, trouble string) {
 	}
 	data, err := f.read(p.File)
 	if err != nil {
-		return nil, "the file can't be read: " + reason(err).Error()
+		return nil, "the file can't be read: " + diag.Reason(err).Error()
 	}
 	return data, ""
 }
@@ -177,7 +178,7 @@ func (f *Folder) ReadLog(p Program) (log *practice.Log, trouble string) {
 	}
 	data, err := f.read(p.Log)
 	if err != nil {
-		return nil, "its practice log can't be read: " + reason(err).Error()
+		return nil, "its practice log can't be read: " + diag.Reason(err).Error()
 	}
 	log, l := practice.ReadLog(path.Base(p.Log), data)
 	if len(l) > 0 {
@@ -201,14 +202,4 @@ func (f *Folder) read(name string) ([]byte, error) {
 	}
 	defer file.Close()
 	return io.ReadAll(io.LimitReader(file, source.MaxBytes+1))
-}
-
-// reason is the part of a file error that a person needs; the path is told
-// already.
-func reason(err error) error {
-	var p *fs.PathError
-	if errors.As(err, &p) {
-		return p.Err
-	}
-	return err
 }

@@ -74,7 +74,7 @@ func Read(file string) ([]byte, error) { return ReadUpTo(file, source.MaxBytes) 
 func ReadUpTo(file string, most int64) ([]byte, error) {
 	f, err := os.Open(file)
 	if err != nil {
-		return nil, fmt.Errorf("open %s: %w", file, reason(err))
+		return nil, fmt.Errorf("open %s: %w", file, diag.Reason(err))
 	}
 	defer f.Close()
 	if info, err := f.Stat(); err == nil && info.IsDir() {
@@ -82,7 +82,7 @@ func ReadUpTo(file string, most int64) ([]byte, error) {
 	}
 	data, err := io.ReadAll(io.LimitReader(f, most+1))
 	if err != nil {
-		return nil, fmt.Errorf("read %s: %w", file, reason(err))
+		return nil, fmt.Errorf("read %s: %w", file, diag.Reason(err))
 	}
 	return data, nil
 }
@@ -106,16 +106,6 @@ func ReadOrNew(file string) ([]byte, error) {
 // more than the greatest size.
 func Limited(r io.Reader) ([]byte, error) {
 	return io.ReadAll(io.LimitReader(r, source.MaxBytes+1))
-}
-
-// reason is the part of a file error that a person needs; the path is told
-// already.
-func reason(err error) error {
-	var p *os.PathError
-	if errors.As(err, &p) {
-		return p.Err
-	}
-	return err
 }
 
 // Grade grades a program for a lesson, with the log of its practice where there

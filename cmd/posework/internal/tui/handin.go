@@ -2,7 +2,6 @@ package tui
 
 import (
 	"context"
-	"errors"
 	"os"
 	"path/filepath"
 	"slices"
@@ -141,7 +140,7 @@ func (s *handInScreen) Update(msg tea.Msg) (screen, tea.Cmd) {
 			s.chosen = max(0, slices.Index(s.matches(), s.last))
 			s.last = ""
 			if msg.err != nil {
-				s.wrong = "this folder can't be read: " + reason(msg.err)
+				s.wrong = "this folder can't be read: " + diag.Reason(msg.err).Error()
 			}
 		}
 	case graded:
@@ -236,15 +235,6 @@ func grade(ctx context.Context, st *seat.Seat, l *lessons.Lesson, file string) t
 		o, err := st.HandIn(ctx, l, file)
 		return graded{o, err}
 	}
-}
-
-// reason is the part of a file error that a person needs.
-func reason(err error) string {
-	var p *os.PathError
-	if errors.As(err, &p) {
-		return p.Err.Error()
-	}
-	return err.Error()
 }
 
 func (s *handInScreen) View(t *Theme, width, height int) string {
