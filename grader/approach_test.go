@@ -69,12 +69,7 @@ func TestStretch(t *testing.T) {
 	} {
 		t.Run(tt.name, func(t *testing.T) {
 			m := alone(t, read(t, "cell.yaml"), tt.check, stretches+tt.steps, grader.Options{})
-			if got := strings.Join(codes(m), " "); got != tt.want {
-				t.Errorf("findings %q, want %q", got, tt.want)
-				for _, f := range m.Findings {
-					t.Logf("  %s step %s: %s %+v %+v", f.Code, f.Step, f.Text, f.Measured, f.Limit)
-				}
-			}
+			raises(t, m, tt.want)
 			if len(m.Findings) > 0 && tt.measured > 0 {
 				if got := m.Findings[0].Measured.Lo; math.Abs(got-tt.measured) > 0.01*tt.measured {
 					t.Errorf("%s: measured %g, want %g", m.Findings[0].Code, got, tt.measured)

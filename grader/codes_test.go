@@ -17,7 +17,16 @@ func TestMain(m *testing.M) {
 	selected := slices.ContainsFunc(os.Args, func(a string) bool {
 		return strings.HasPrefix(a, "-test.run=") || strings.HasPrefix(a, "-test.bench=") || strings.HasPrefix(a, "-test.fuzz") || strings.HasPrefix(a, "-test.skip")
 	})
+	stale, err := closeBooks()
+	if err != nil {
+		println(err.Error())
+		status = 1
+	}
 	if status == 0 && !selected {
+		for _, file := range stale {
+			println("no test shows all the marks of", file)
+			status = 1
+		}
 		for _, d := range grader.Codes() {
 			if !raised[d.Code] {
 				println("no test raises", d.Code)

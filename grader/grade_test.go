@@ -86,33 +86,14 @@ type scenario struct {
 	want    string // codes, sorted, blank between
 }
 
-func run(t *testing.T, program, task string, s scenario) *grader.Mark {
+func run(t *testing.T, program, task string, s scenario) {
 	t.Helper()
 	c, k := setup(t, apply(t, read(t, "cell.yaml"), s.cell), apply(t, read(t, task), s.task))
-	m, l := grader.Grade(c, k, program, []byte(apply(t, read(t, program), s.program)), grader.Options{})
-	if err := l.Err(); err != nil {
-		t.Fatal(err)
+	m := grade(t, c, k, program, apply(t, read(t, program), s.program), grader.Options{})
+	raises(t, m, s.want)
+	if sound := s.want == ""; m.Passed != sound || m.Points == 100 != sound {
+		t.Errorf("mark %.1f, passed %v, with findings %q", m.Points, m.Passed, s.want)
 	}
-	got := strings.Join(codes(m), " ")
-	if got != s.want {
-		t.Errorf("findings %q, want %q", got, s.want)
-		for _, f := range m.Findings {
-			t.Logf("  %s step %s: %s %+v %+v", f.Code, f.Step, f.Text, f.Measured, f.Limit)
-		}
-	}
-	for _, f := range m.Findings {
-		if f.Text == "" || f.Why == "" || f.Try == "" || f.Pos.Filename == "" {
-			t.Errorf("finding %s leaves a learner without words: %+v", f.Code, f)
-		}
-		raised[f.Code] = true
-	}
-	if s.want == "" && (m.Points != 100 || !m.Passed) {
-		t.Errorf("mark %.1f, passed %v, want 100 and passed", m.Points, m.Passed)
-	}
-	if s.want != "" && m.Points == 100 {
-		t.Errorf("mark 100 with findings %q", s.want)
-	}
-	return m
 }
 
 // raised holds the codes that the tests of this package have seen.
@@ -266,14 +247,7 @@ func only(check string) string {
 func alone(t *testing.T, cellText, check, program string, o grader.Options) *grader.Mark {
 	t.Helper()
 	c, k := setup(t, cellText, only(check))
-	m, l := grader.Grade(c, k, "program.yaml", []byte(program), o)
-	if err := l.Err(); err != nil {
-		t.Fatal(err)
-	}
-	for _, f := range m.Findings {
-		raised[f.Code] = true
-	}
-	return m
+	return grade(t, c, k, "program.yaml", program, o)
 }
 
 // head is the beginning of the small programs below.
@@ -377,12 +351,7 @@ func TestAlone(t *testing.T) {
 	} {
 		t.Run(tt.name, func(t *testing.T) {
 			m := alone(t, read(t, "cell.yaml"), tt.check, tt.program, grader.Options{})
-			if got := strings.Join(codes(m), " "); got != tt.want {
-				t.Errorf("findings %q, want %q", got, tt.want)
-				for _, f := range m.Findings {
-					t.Logf("  %s step %s: %s %+v %+v", f.Code, f.Step, f.Text, f.Measured, f.Limit)
-				}
-			}
+			raises(t, m, tt.want)
 			if m.Passed != (tt.want == "") {
 				t.Errorf("passed %v with findings %q", m.Passed, tt.want)
 			}

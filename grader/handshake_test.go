@@ -1,7 +1,6 @@
 package grader_test
 
 import (
-	"strings"
 	"testing"
 
 	"posework/grader"
@@ -49,19 +48,7 @@ func TestHandshake(t *testing.T) {
 	} {
 		t.Run(tt.name, func(t *testing.T) {
 			c, k := setup(t, cellText, task)
-			m, l := grader.Grade(c, k, "program.yaml", []byte(poses+tt.steps), grader.Options{})
-			if err := l.Err(); err != nil {
-				t.Fatal(err)
-			}
-			for _, f := range m.Findings {
-				raised[f.Code] = true
-			}
-			if got := strings.Join(codes(m), " "); got != tt.want {
-				t.Errorf("findings %q, want %q", got, tt.want)
-				for _, f := range m.Findings {
-					t.Logf("  %s step %s: %s", f.Code, f.Step, f.Text)
-				}
-			}
+			raises(t, grade(t, c, k, "program.yaml", poses+tt.steps, grader.Options{}), tt.want)
 		})
 	}
 }

@@ -38,13 +38,7 @@ func TestHomeQuality(t *testing.T) {
 		}, "NOT_HOME_AT_START"},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
-			m := alone(t, read(t, "cell.yaml"), check, apply(t, good, tt.edits), grader.Options{})
-			if got := strings.Join(codes(m), " "); got != tt.want {
-				t.Errorf("findings %q, want %q", got, tt.want)
-				for _, f := range m.Findings {
-					t.Logf("  %s step %s: %s %+v %+v", f.Code, f.Step, f.Text, f.Measured, f.Limit)
-				}
-			}
+			raises(t, alone(t, read(t, "cell.yaml"), check, apply(t, good, tt.edits), grader.Options{}), tt.want)
 		})
 	}
 }
@@ -92,13 +86,7 @@ func TestHomeInView(t *testing.T) {
 	} {
 		t.Run(tt.name, func(t *testing.T) {
 			check := "{check: home-quality, pose: home, clearance: 20 mm, seen-from: " + tt.eye + "}"
-			m := alone(t, read(t, "cell.yaml"), check, program, grader.Options{})
-			if got := strings.Join(codes(m), " "); got != tt.want {
-				t.Errorf("findings %q, want %q", got, tt.want)
-				for _, f := range m.Findings {
-					t.Logf("  %s: %s", f.Code, f.Text)
-				}
-			}
+			raises(t, alone(t, read(t, "cell.yaml"), check, program, grader.Options{}), tt.want)
 		})
 	}
 }

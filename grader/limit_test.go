@@ -38,13 +38,7 @@ func TestExactlyAtTheLimit(t *testing.T) {
 		{"a clearance of nothing is asked", "{check: clearance, least: 0 mm}", head + "steps:\n" + home, ""},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
-			m := alone(t, read(t, "cell.yaml"), tt.check, tt.program, grader.Options{})
-			if got := strings.Join(codes(m), " "); got != tt.want {
-				t.Errorf("findings %q, want %q", got, tt.want)
-				for _, f := range m.Findings {
-					t.Logf("  %s step %s: %s", f.Code, f.Step, f.Text)
-				}
-			}
+			raises(t, alone(t, read(t, "cell.yaml"), tt.check, tt.program, grader.Options{}), tt.want)
 		})
 	}
 }
@@ -52,7 +46,7 @@ func TestExactlyAtTheLimit(t *testing.T) {
 // A mark that is exactly what is needed passes, one below does not; a task
 // without points is never passed, and its mark is a number.
 func TestExactlyEnoughPoints(t *testing.T) {
-	program := []byte(head + "steps:\n- {to: home, path: joint, speed: 10 %, end: stop}\n- {pause: 3 s}\n")
+	program := head + "steps:\n- {to: home, path: joint, speed: 10 %, end: stop}\n- {pause: 3 s}\n"
 	for _, tt := range []struct {
 		checks string
 		points float64
@@ -63,10 +57,7 @@ func TestExactlyEnoughPoints(t *testing.T) {
 		{"[{check: axis-room, least: 5 deg, points: 0}]", 0, false},
 	} {
 		c, k := setup(t, read(t, "cell.yaml"), "goal: x\nmode: automatic\npass: 80\nchecks: "+tt.checks+"\n")
-		m, l := grader.Grade(c, k, "program.yaml", program, grader.Options{})
-		if err := l.Err(); err != nil {
-			t.Fatal(err)
-		}
+		m := grade(t, c, k, "program.yaml", program, grader.Options{})
 		if math.IsNaN(m.Points) || math.Abs(m.Points-tt.points) > 1e-9 || m.Passed != tt.passed {
 			t.Errorf("%s: %g points, passed %v, want %g, %v", tt.checks, m.Points, m.Passed, tt.points, tt.passed)
 		}

@@ -19,16 +19,9 @@ checks:
 
 func TestTrace(t *testing.T) {
 	task := strings.Replace(squareTask, "steady: 10,", "steady: 10 %,", 1)
-	grade := func(t *testing.T, edits ...edit) *grader.Mark {
+	traced := func(t *testing.T, edits ...edit) *grader.Mark {
 		c, k := setup(t, read(t, "cell.yaml"), task)
-		m, l := grader.Grade(c, k, "trace.yaml", []byte(apply(t, read(t, "trace.yaml"), edits)), grader.Options{})
-		if err := l.Err(); err != nil {
-			t.Fatal(err)
-		}
-		for _, f := range m.Findings {
-			raised[f.Code] = true
-		}
-		return m
+		return grade(t, c, k, "trace.yaml", apply(t, read(t, "trace.yaml"), edits), grader.Options{})
 	}
 	for _, tt := range []struct {
 		name  string
@@ -71,13 +64,7 @@ func TestTrace(t *testing.T) {
 		}, "CORNER_CUT PATH_OFF SPEED_UNSTEADY"},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
-			m := grade(t, tt.edits...)
-			if got := strings.Join(codes(m), " "); got != tt.want {
-				t.Errorf("findings %q, want %q", got, tt.want)
-				for _, f := range m.Findings {
-					t.Logf("  %s step %s: %s %+v %+v", f.Code, f.Step, f.Text, f.Measured, f.Limit)
-				}
-			}
+			raises(t, traced(t, tt.edits...), tt.want)
 		})
 	}
 }
@@ -102,13 +89,7 @@ func TestTraceCircle(t *testing.T) {
 		{"two chords", chord, "PATH_OFF"},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
-			m := alone(t, read(t, "cell.yaml"), check, tt.program, grader.Options{})
-			if got := strings.Join(codes(m), " "); got != tt.want {
-				t.Errorf("findings %q, want %q", got, tt.want)
-				for _, f := range m.Findings {
-					t.Logf("  %s step %s: %s %+v %+v", f.Code, f.Step, f.Text, f.Measured, f.Limit)
-				}
-			}
+			raises(t, alone(t, read(t, "cell.yaml"), check, tt.program, grader.Options{}), tt.want)
 		})
 	}
 }
