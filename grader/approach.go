@@ -144,7 +144,7 @@ func (c approach) Run(x *Exam) Outcome {
 	var out Outcome
 	visits := c.visits(x)
 	if len(visits) == 0 {
-		out.Findings = append(out.Findings, x.missed("approach", c.name, &c.at))
+		out.Findings = append(out.Findings, x.missed("approach", c.name, &c.at, c.near))
 		return out
 	}
 	for _, i := range visits {
@@ -228,7 +228,7 @@ func (c retract) Run(x *Exam) Outcome {
 		r := c.measure(x, x.Motion.Steps[first].First, 1, at.R.Z)
 		c.judge(x, &out, first, r, wayOut)
 	} else if len(visits) == 0 {
-		out.Findings = append(out.Findings, x.missed("retract", c.name, &c.at))
+		out.Findings = append(out.Findings, x.missed("retract", c.name, &c.at, c.near))
 		return out
 	}
 	for _, i := range visits {
@@ -272,8 +272,9 @@ func (x *Exam) nextMove(step int) int {
 	return -1
 }
 
-// missed is the finding for a pose of the task that no move goes to.
-func (x *Exam) missed(check, name string, at *kin.Pose) Finding {
+// missed is the finding for a pose of the task that no move goes to: none ends
+// within a distance of it, in mm.
+func (x *Exam) missed(check, name string, at *kin.Pose, within float64) Finding {
 	f := x.finding(check, "TARGET_MISSED", -1)
 	f.Subject = name
 	f.Place, f.HasPlace = x.inBase(at.T), true
@@ -284,6 +285,7 @@ func (x *Exam) missed(check, name string, at *kin.Pose) Finding {
 		}
 	}
 	f.Text = "no move goes to " + name
+	f.Limit = exact(within, "mm")
 	if step >= 0 {
 		f.Measured = exact(best, "mm")
 		f.Text += fmt.Sprintf("; the nearest, %s, ends %s away", x.Motion.Steps[step].Source.To.Name, mm(best))

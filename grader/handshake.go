@@ -72,7 +72,7 @@ func (c handshake) Run(x *Exam) Outcome {
 		from = c.told(x, &out, i)
 	}
 	if from == 0 {
-		out.Findings = append(out.Findings, x.missed("handshake", c.name, &c.at))
+		out.Findings = append(out.Findings, x.missed("handshake", c.name, &c.at, c.near))
 	}
 	return out
 }

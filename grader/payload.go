@@ -58,17 +58,17 @@ func (c payload) Run(x *Exam) Outcome {
 		if held >= 0 {
 			what = "the tool with " + x.Cell.Parts[held].Name
 		}
-		mass := math.Abs(is.Mass-want.Mass) <= c.mass
+		mass, away := c.off(is, &want)
 		switch {
 		case held >= 0 && c.near(is, &c.tool), held < 0 && x.wasLoaded(told, i):
 			add("PAYLOAD_NOT_SWITCHED", i, Value{}, Value{}, "the arm moves %s with the payload that was told before the change", what)
 		case is.Mass == 0:
 			add("PAYLOAD_ZERO", told, exact(0, "kg"), exact(want.Mass, "kg"), "a payload of 0 kg is told for %s, which weighs %.4g kg", what, want.Mass)
-		case !mass:
-			add("PAYLOAD_MASS", told, exact(is.Mass, "kg"), exact(want.Mass, "kg"), "a payload of %.4g kg is told for %s, which weighs %.4g kg", is.Mass, what, want.Mass)
+		case mass > c.mass+payloadSlack:
+			add("PAYLOAD_MASS", told, exact(mass, "kg"), exact(c.mass, "kg"), "a payload of %.4g kg is told for %s, which weighs %.4g kg; at most %.4g kg off is allowed", is.Mass, what, want.Mass, c.mass)
 		default:
-			add("PAYLOAD_COG", told, Value{}, Value{}, "the centre of gravity of %s is told as (%s, %s, %s), but lies at (%s, %s, %s)", what,
-				number(is.At.X), number(is.At.Y), number(is.At.Z), number(want.At.X), number(want.At.Y), number(want.At.Z))
+			add("PAYLOAD_COG", told, exact(away, "mm"), exact(c.within, "mm"), "the centre of gravity of %s is told as (%s, %s, %s), but lies at (%s, %s, %s), %s off; at most %s is allowed along each axis", what,
+				number(is.At.X), number(is.At.Y), number(is.At.Z), number(want.At.X), number(want.At.Y), number(want.At.Z), mm(away), mm(c.within))
 		}
 	}
 	return out
@@ -94,10 +94,19 @@ func mean(a kin.Vec, ma float64, b kin.Vec, mb float64) kin.Vec {
 	return a.Scale(ma/(ma+mb)).AddScaled(mb/(ma+mb), b)
 }
 
+// payloadSlack covers the rounding of sums: what is exactly at a limit keeps it.
+const payloadSlack = 1e-9 // kg, mm
+
 func (c payload) near(is, want *program.Payload) bool {
+	mass, away := c.off(is, want)
+	return mass <= c.mass+payloadSlack && away <= c.within+payloadSlack
+}
+
+// off returns by how much a told payload differs from the true one: kg, and mm
+// along the axis of the flange on which the centres lie farthest apart.
+func (payload) off(is, want *program.Payload) (mass, away float64) {
 	d := is.At.Sub(want.At)
-	const slack = 1e-9 // rounding, so that exactly at a limit is within it
-	return math.Abs(is.Mass-want.Mass) <= c.mass+slack && math.Max(math.Abs(d.X), math.Max(math.Abs(d.Y), math.Abs(d.Z))) <= c.within+slack
+	return math.Abs(is.Mass - want.Mass), max(math.Abs(d.X), math.Abs(d.Y), math.Abs(d.Z))
 }
 
 // wasLoaded reports whether a part was held at a step and has been let go before

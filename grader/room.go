@@ -105,24 +105,25 @@ func (c axisRoom) Run(x *Exam) Outcome {
 			func(step int, e sweep.Extreme) {
 				f := x.finding("axis-room", "NEAR_AXIS_LIMIT", step)
 				f.Measured, f.Limit = degrees(e.Lo, e.Hi), degrees(c.least, c.least)
-				f.Subject = fmt.Sprintf("axis %d", axis+1)
-				f.Text = fmt.Sprintf("axis %d comes within %s of its limit, at least %s is asked", axis+1, deg(e.Hi), deg(c.least))
+				f.Subject = axisName(axis)
+				f.Text = fmt.Sprintf("%s comes within %s of its limit, at least %s is asked", axisName(axis), deg(e.Hi), deg(c.least))
 				x.locate(&f, e.At)
 				out.Findings = append(out.Findings, f)
 			})
-		out.least(e, degrees(e.Lo, e.Hi))
+		out.least(e, degrees(e.Lo, e.Hi), axisName(axis))
 	}
 	return out
 }
 
-// least keeps the smallest of several measured extremes for the mark.
-func (o *Outcome) least(e sweep.Extreme, v Value) {
+// least keeps the smallest of several measured extremes for the mark, with what
+// it was measured at.
+func (o *Outcome) least(e sweep.Extreme, v Value, at string) {
 	if e.None {
 		return
 	}
 	o.Unproved = o.Unproved || !e.Done
 	if o.Measured.Unit == "" || v.Lo < o.Measured.Lo {
-		o.Measured = v
+		o.Measured, o.Subject = v, at
 	}
 }
 
@@ -134,6 +135,23 @@ func (o *Outcome) greatest(e sweep.Extreme, v Value) {
 	o.Unproved = o.Unproved || !e.Done
 	if over(v, o.Measured) {
 		o.Measured = v
+	}
+}
+
+// tightest keeps, of several extremes that have limits of their own, the one for
+// which the largest share of its limit is used.
+type tightest struct {
+	out   *Outcome
+	share float64
+}
+
+func (t *tightest) keep(e sweep.Extreme, share float64, v Value, at string) {
+	if e.None {
+		return
+	}
+	t.out.Unproved = t.out.Unproved || !e.Done
+	if t.out.Measured.Unit == "" || share > t.share {
+		t.share, t.out.Measured, t.out.Subject = share, v, at
 	}
 }
 
@@ -153,18 +171,20 @@ func (c singularityRoom) Title() string { return "away from singularities on lin
 
 func (c singularityRoom) Run(x *Exam) Outcome {
 	var out Outcome
+	decides := tightest{out: &out}
 	spans := x.spans(straightened)
 	for _, a := range []struct {
 		which sweep.Alignment
+		name  string
 		least float64
 		code  string
 		words string
 		value func(lo, hi float64) Value
 		write func(float64) string
 	}{
-		{sweep.Wrist, c.wrist, "NEAR_WRIST_SINGULARITY", "axes 4 and 6 come within %s of being in line, at least %s is asked", degrees, deg},
-		{sweep.Elbow, c.elbow, "NEAR_ELBOW_SINGULARITY", "the elbow comes within %s of being stretched or folded, at least %s is asked", degrees, deg},
-		{sweep.Shoulder, c.shoulder, "NEAR_SHOULDER_SINGULARITY", "the wrist centre comes within %s of axis 1, at least %s is asked", millimetres, mm},
+		{sweep.Wrist, "wrist", c.wrist, "NEAR_WRIST_SINGULARITY", "axes 4 and 6 come within %s of being in line, at least %s is asked", degrees, deg},
+		{sweep.Elbow, "elbow", c.elbow, "NEAR_ELBOW_SINGULARITY", "the elbow comes within %s of being stretched or folded, at least %s is asked", degrees, deg},
+		{sweep.Shoulder, "shoulder", c.shoulder, "NEAR_SHOULDER_SINGULARITY", "the wrist centre comes within %s of axis 1, at least %s is asked", millimetres, mm},
 	} {
 		if a.least == 0 {
 			continue
@@ -179,10 +199,7 @@ func (c singularityRoom) Run(x *Exam) Outcome {
 				x.locate(&f, e.At)
 				out.Findings = append(out.Findings, f)
 			})
-		out.Unproved = out.Unproved || !e.None && !e.Done
-		if !e.None && (out.Measured.Unit == "" || e.Lo-a.least < 0) {
-			out.Measured = a.value(e.Lo, e.Hi)
-		}
+		decides.keep(e, a.least/max(e.Lo, 0), a.value(e.Lo, e.Hi), a.name)
 	}
 	return out
 }
@@ -218,6 +235,7 @@ func (c axisSpeed) Title() string {
 
 func (c axisSpeed) Run(x *Exam) Outcome {
 	var out Outcome
+	decides := tightest{out: &out}
 	led := x.spans(func(p *motion.Piece) bool { return p.Programmed > 0 })
 	// The programmed speed asks for nothing on joint moves and corners, whatever
 	// they join: there it is what the axis reaches that counts.
@@ -232,8 +250,8 @@ func (c axisSpeed) Run(x *Exam) Outcome {
 				f := x.finding("axis-speed", code, step)
 				f.Measured = Value{kin.Deg(e.Lo), kin.Deg(e.Hi), unit}
 				f.Limit = exact(kin.Deg(limit), unit)
-				f.Subject = fmt.Sprintf("axis %d", axis+1)
-				f.Text = fmt.Sprintf("axis %d would need %.4g %s, at most %.4g is allowed", axis+1, kin.Deg(e.Lo), unit, kin.Deg(limit))
+				f.Subject = axisName(axis)
+				f.Text = fmt.Sprintf("%s would need %.4g %s, at most %.4g is allowed", axisName(axis), kin.Deg(e.Lo), unit, kin.Deg(limit))
 				x.locate(&f, e.At)
 				out.Findings = append(out.Findings, f)
 			}
@@ -242,13 +260,13 @@ func (c axisSpeed) Run(x *Exam) Outcome {
 			func(s []sweep.Span) sweep.Extreme { e, _ := x.Sweep.AxisDemand(s, axis); return e },
 			func(e sweep.Extreme) bool { return e.Lo > limit },
 			found("AXIS_OVERSPEED", limit, "deg/s"))
-		out.greatest(demand, Value{kin.Deg(demand.Lo), kin.Deg(demand.Hi), "deg/s"})
+		decides.keep(demand, demand.Hi/limit, degreesPerS(demand), axisName(axis))
 		if c.atMost > 0 {
 			reached := x.perStep(free,
 				func(s []sweep.Span) sweep.Extreme { return x.Sweep.AxisSpeed(s, axis) },
 				func(e sweep.Extreme) bool { return e.Lo > limit },
 				found("AXIS_OVERSPEED", limit, "deg/s"))
-			out.greatest(reached, Value{kin.Deg(reached.Lo), kin.Deg(reached.Hi), "deg/s"})
+			decides.keep(reached, reached.Hi/limit, degreesPerS(reached), axisName(axis))
 			continue
 		}
 		accel := x.Cell.Arm.Accel[axis]
@@ -256,7 +274,11 @@ func (c axisSpeed) Run(x *Exam) Outcome {
 			func(s []sweep.Span) sweep.Extreme { _, e := x.Sweep.AxisDemand(s, axis); return e },
 			func(e sweep.Extreme) bool { return e.Lo > accel },
 			found("AXIS_OVERLOAD", accel, "deg/s2"))
-		out.Unproved = out.Unproved || !e.None && !e.Done
+		decides.keep(e, e.Hi/accel, Value{kin.Deg(e.Lo), kin.Deg(e.Hi), "deg/s2"}, axisName(axis))
 	}
 	return out
 }
+
+func axisName(axis int) string { return fmt.Sprintf("axis %d", axis+1) }
+
+func degreesPerS(e sweep.Extreme) Value { return Value{kin.Deg(e.Lo), kin.Deg(e.Hi), "deg/s"} }

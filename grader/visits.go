@@ -77,6 +77,9 @@ func (d *decoder) placeName(n *sourceNode) string {
 
 func (c visits) Title() string {
 	t := fmt.Sprintf("%d poses reached in order", len(c.points))
+	if len(c.points) == 1 {
+		t = "one pose reached"
+	}
 	if c.tool != "" {
 		t += ", with tool " + c.tool
 	}
@@ -92,10 +95,9 @@ func (c visits) Run(x *Exam) Outcome {
 		v := &c.points[i]
 		j, miss := v.find(x, moves[from:])
 		if j < 0 {
-			f := x.missed("visits", v.name, &v.at)
-			f.Limit = exact(v.within, "mm")
-			if from > 0 {
-				f.Text += ", in the order asked"
+			f := x.missed("visits", v.name, &v.at, v.within)
+			if f.Measured.Lo <= v.within && len(moves) > 0 {
+				f.Text = v.name + " is reached, but not when its turn has come: the poses have an order, and each counts once"
 			}
 			if miss != nil {
 				f = *miss
@@ -178,8 +180,7 @@ func (v *visit) find(x *Exam, moves []int) (int, *Finding) {
 			f.Text = fmt.Sprintf("the arm stops at %s, which the task asks to pass without stopping", v.name)
 			note(f)
 		case flies && !v.passed(x, i):
-			f := x.missed("visits", v.name, &v.at)
-			f.Limit = exact(v.within, "mm")
+			f := x.missed("visits", v.name, &v.at, v.within)
 			f.Text = fmt.Sprintf("the fly-by at %s passes it at more than %s", s.Source.To.Name, mm(v.within))
 			note(f)
 		default:
