@@ -1,9 +1,12 @@
 package grader
 
 import (
+	"reflect"
 	"testing"
 
 	"posework/engine/cell"
+	"posework/engine/diag"
+	"posework/engine/source"
 	"posework/engine/sweep"
 )
 
@@ -52,5 +55,44 @@ func TestNeed(t *testing.T) {
 		if got := c.need(x)(tt.b, tt.a); got != tt.want {
 			t.Errorf("%s, the other way round: %g mm, want %g", tt.name, got, tt.want)
 		}
+	}
+}
+
+// An exception names what it is for: any, the tool or one of its solids, the part
+// that is held, or a link.
+func TestDecodeException(t *testing.T) {
+	const cellText = "arm: hazel\nfloor: -300\ntools:\n  cup: {tcp: {xyz: [0, 0, 180], rpy: [0, 0, 0]}, mass: 1 kg, solids: [{name: neck, cylinder: {radius: 22, height: 140}, xyz: [0, 0, 70]}, {name: bell, cylinder: {radius: 20, height: 40}, xyz: [0, 0, 160]}]}\n" +
+		"solids:\n- {name: crate, box: [100, 100, 100], xyz: [500, 0, 0]}\nparts:\n- {name: bar, box: [60, 60, 30], xyz: [0, 500, 0], mass: 1 kg}\n"
+	read := func(text string) (exception, bool, diag.List) {
+		var l diag.List
+		d := &decoder{cell: cell.Decode(source.Parse("cell.yaml", []byte(cellText), 1, &l), cell.Options{})}
+		if err := l.Err(); err != nil {
+			t.Fatal(err)
+		}
+		e, ok := d.exception(source.Parse("task.yaml", []byte(text), 1, &l))
+		return e, ok, l
+	}
+	for _, tt := range []struct {
+		text string
+		want exception
+	}{
+		{"{body: any, solid: crate, least: 3 mm}", exception{any: true, index: -1, others: []string{"crate"}, least: 3}},
+		{"{body: tool, solid: [floor, bar], least: -2 mm}", exception{kind: sweep.Tool, index: -1, others: []string{"floor", "bar"}, least: -2}},
+		{"{body: part, solid: floor, least: 0 mm}", exception{kind: sweep.Held, index: -1, others: []string{"floor"}}},
+		{"{body: link-0, solid: floor, least: 0 mm}", exception{kind: sweep.Link, index: 0, others: []string{"floor"}}},
+		{"{body: link-6, solid: floor, least: 0 mm}", exception{kind: sweep.Link, index: 6, others: []string{"floor"}}},
+		{"{body: neck, solid: crate, least: 1 mm}", exception{kind: sweep.Tool, index: -1, solid: "neck", others: []string{"crate"}, least: 1}},
+		{"{body: bell, solid: crate, least: 1 mm}", exception{kind: sweep.Tool, index: -1, solid: "bell", others: []string{"crate"}, least: 1}},
+	} {
+		got, ok, l := read(tt.text)
+		if err := l.Err(); err != nil || !ok {
+			t.Fatalf("%s: %v, %v", tt.text, ok, err)
+		}
+		if !reflect.DeepEqual(got, tt.want) {
+			t.Errorf("%s is %+v, want %+v", tt.text, got, tt.want)
+		}
+	}
+	if _, ok, l := read("{body: elbow, solid: crate, least: 1 mm}"); ok || len(l) == 0 {
+		t.Errorf("an exception for a body that there is not: %v, %v", ok, l)
 	}
 }

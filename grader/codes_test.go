@@ -24,7 +24,7 @@ func TestMain(m *testing.M) {
 	}
 	if status == 0 && !selected {
 		for _, file := range stale {
-			println("no test shows all the marks of", file)
+			println("no test shows all that stands in", file)
 			status = 1
 		}
 		for _, d := range grader.Codes() {

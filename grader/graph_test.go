@@ -1,6 +1,7 @@
 package grader_test
 
 import (
+	"fmt"
 	"math"
 	"slices"
 	"strings"
@@ -57,11 +58,11 @@ func TestGraphsKeepToTheExtremes(t *testing.T) {
 			}
 			checked++
 			for i, v := range c.Values {
-				if graph.Unit == "mm/s" && v > c.Extreme.Hi+rounding || graph.Unit != "mm/s" && v < c.Extreme.Lo-rounding {
+				if graph.Unit == "mm/s" && !(v <= c.Extreme.Hi+rounding) || graph.Unit != "mm/s" && !(v >= c.Extreme.Lo-rounding) {
 					t.Errorf("%s, %s: %v at %v s lies beyond the extreme %v", graph.Name, c.Name, v, g.Times[i], c.Extreme)
 				}
 			}
-			if v := c.Values[at(t, g, c.At)]; math.Abs(v-c.Extreme.Lo) > 1 {
+			if v := c.Values[at(t, g, c.At)]; !(math.Abs(v-c.Extreme.Lo) <= 1) {
 				t.Errorf("%s, %s: %v at %v s, but the extreme there is %v", graph.Name, c.Name, v, c.At, c.Extreme)
 			}
 		}
@@ -217,6 +218,84 @@ func TestGraphsOfClearance(t *testing.T) {
 	if e := graph(t, x.Graphs(x.Motion.Duration, 50, nil), "clearance").Curves[0].Extreme; e.Unit != "" {
 		t.Errorf("an examination that could not finish gives the extreme %v", e)
 	}
+}
+
+// TestGraphsOnFile holds what is drawn of several motions against what is on file:
+// ten moments of each curve, its extreme, and where each limit is drawn.
+func TestGraphsOnFile(t *testing.T) {
+	const (
+		poses = "  low: {xyz: [0, -40, 60], rpy: [180, 0, 0], frame: bin}\n  a: {xyz: [0, -250, 200], rpy: [180, 0, 0], frame: bin}\n" +
+			"  b: {xyz: [0, 150, 200], rpy: [180, 0, 0], frame: bin}\n  over: {xyz: [0, 0, 110], rpy: [180, 0, 0], frame: shelf}\n" +
+			"  grip: {xyz: [0, 0, 30], rpy: [180, 0, 0], frame: shelf}\nsteps:\n"
+		home = "- {to: home, path: joint, speed: 9 %, end: stop}\n"
+		zone = home + "- {to: a, path: joint, speed: 9 %, end: stop}\n- {to: b, path: line, speed: 200 mm/s, end: stop}\n"
+		take = home + "- {to: over, path: joint, speed: 9 %, end: stop}\n- {to: grip, path: line, speed: 60 mm/s, end: stop}\n" +
+			"- {set: {vacuum: on}}\n- {wait: {part-held: on, at-most: 1 s}}\n- {to: over, path: line, speed: 60 mm/s, end: stop}\n- {to: low, path: joint, speed: 9 %, end: stop}\n"
+		at = "at: {xyz: [0, 0, 30], rpy: [180, 0, 0], frame: shelf}"
+	)
+	for _, tt := range []struct {
+		name, checks, steps string
+		until               float64 // s; 0: all of it
+		points              int
+	}{
+		{"a zone with a limit", "{check: keeps-out}", zone, 0, 100},
+		{"its beginning", "{check: keeps-out}", zone, 1.2, 100},
+		{"few points for many pieces", "{check: keeps-out}", take, 0, 10},
+		{"nothing is asked", "{check: reach}", take, 0, 100},
+		{"near one thing", "{check: speed-near, solid: bar, within: 60 mm, at-most: 80 mm/s}", take, 0, 100},
+		{"near three", "{check: speed-near, solid: [bar, bin-floor, shelf-top], within: 60 mm, at-most: 80 mm/s}", take, 0, 100},
+		{"near things far off", "{check: speed-near, solid: post, within: 400 mm, at-most: 80 mm/s}, {check: clearance, least: 20 mm}", take, 0, 100},
+		{"limits on the way in and out", "{check: approach, " + at + ", slow: 30 mm, at-most: 60 mm/s}, {check: retract, " + at + ", slow: 40 mm, at-most: 70 mm/s}", take, 0, 100},
+		{"no limit on the way in", "{check: approach, " + at + "}", take, 0, 100},
+		{"two clearances, alignments, axes", "{check: clearance, least: 10 mm}, {check: clearance, least: 0 mm, own: 40 mm}, {check: singularity-room, wrist: 10 deg, shoulder: 50 mm}, {check: singularity-room, wrist: 15 deg}, {check: axis-room, least: 7 deg}", take, 0, 100},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			c, k := setup(t, read(t, "cell.yaml"), "goal: test\nmode: automatic\nchecks: ["+tt.checks+"]\n")
+			x, l := grader.Prepare(c, k, "program.yaml", []byte(head+poses+tt.steps), grader.Options{})
+			if err := l.Err(); err != nil {
+				t.Fatal(err)
+			}
+			until := tt.until
+			if until == 0 {
+				until = x.Motion.Duration
+			}
+			onFile(t, drawn(x.Graphs(until, tt.points, nil)))
+		})
+	}
+}
+
+// drawn writes down graphs, with numbers to a tenth: what is between two
+// certified ends is not the same for every machine.
+func drawn(g *grader.Graphs) string {
+	var b strings.Builder
+	tenth := func(v float64) string { return rounded(math.Round(10*v) / 10) }
+	fmt.Fprintf(&b, "%d moments, %s to %s s\n", len(g.Times), tenth(g.Times[0]), tenth(g.Times[len(g.Times)-1]))
+	for _, graph := range g.All {
+		fmt.Fprintf(&b, "  %s, %s\n", graph.Name, graph.Unit)
+		for _, l := range graph.Limits {
+			side := "at least"
+			if l.Most {
+				side = "at most"
+			}
+			fmt.Fprintf(&b, "    %s %s, %q", side, tenth(l.Value), l.Name)
+			for _, s := range l.Spans {
+				fmt.Fprintf(&b, ", %s to %s s", tenth(s[0]), tenth(s[1]))
+			}
+			fmt.Fprintln(&b)
+		}
+		for _, c := range graph.Curves {
+			fmt.Fprintf(&b, "    curve %q:", c.Name)
+			for i := range 10 {
+				k := i * (len(g.Times) - 1) / 9
+				fmt.Fprintf(&b, " %s", tenth(c.Values[k]))
+				if c.Subject != nil && c.Subject[k] != "" {
+					fmt.Fprintf(&b, " (%s)", c.Subject[k])
+				}
+			}
+			fmt.Fprintf(&b, "; extreme %s to %s %s at %s s\n", tenth(c.Extreme.Lo), tenth(c.Extreme.Hi), c.Extreme.Unit, tenth(c.At))
+		}
+	}
+	return b.String()
 }
 
 func TestGraphsOfNothing(t *testing.T) {

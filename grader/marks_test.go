@@ -51,15 +51,21 @@ func marked(t *testing.T, m *grader.Mark) {
 		}
 		raised[f.Code] = true
 	}
+	onFile(t, transcript(m))
+}
+
+// onFile holds a text against the one that testdata/marks has for the test.
+func onFile(t *testing.T, got string) {
+	t.Helper()
 	test, subtest, _ := strings.Cut(t.Name(), "/")
 	b := open(t, test)
-	name, got := b.next(subtest), transcript(m)
+	name := b.next(subtest)
 	if *update {
-		b.marks[name] = got
+		b.texts[name] = got
 		return
 	}
-	if want := b.marks[name]; got != want {
-		t.Errorf("the mark is not the one in %s; if it is right, run with -update\n--- got\n%s--- want\n%s", b.file, got, want)
+	if want := b.texts[name]; got != want {
+		t.Errorf("not what stands in %s; if it is right, run with -update\n--- got\n%s--- want\n%s", b.file, got, want)
 	}
 }
 
@@ -119,12 +125,12 @@ func rounded(v float64) string {
 	return s
 }
 
-// book is one file of testdata/marks: the marks of one test, each below a line
+// book is one file of testdata/marks: the texts of one test, each below a line
 // "# NAME".
 type book struct {
 	file  string
-	marks map[string]string
-	met   map[string]int // how many marks each subtest has shown
+	texts map[string]string
+	met   map[string]int // how many texts each subtest has shown
 }
 
 // books are those of the tests that have run.
@@ -136,7 +142,7 @@ func open(t *testing.T, test string) *book {
 	if b, ok := books[test]; ok {
 		return b
 	}
-	b := &book{file: filepath.Join(marksDir, test+".txt"), marks: map[string]string{}, met: map[string]int{}}
+	b := &book{file: filepath.Join(marksDir, test+".txt"), texts: map[string]string{}, met: map[string]int{}}
 	books[test] = b
 	if *update {
 		return b
@@ -146,14 +152,14 @@ func open(t *testing.T, test string) *book {
 		t.Fatal(err)
 	}
 	for section := range strings.SplitSeq("\n"+strings.TrimSuffix(string(text), "\n"), "\n# ") {
-		if name, mark, ok := strings.Cut(section, "\n"); ok {
-			b.marks[name] = mark + "\n"
+		if name, text, ok := strings.Cut(section, "\n"); ok {
+			b.texts[name] = text + "\n"
 		}
 	}
 	return b
 }
 
-// next names the next mark of a subtest: by the subtest, and by a number where it
+// next names the next text of a subtest: by the subtest, and by a number where it
 // has several.
 func (b *book) next(subtest string) string {
 	b.met[subtest]++
@@ -165,14 +171,14 @@ func (b *book) next(subtest string) string {
 
 func (b *book) write() error {
 	var text bytes.Buffer
-	for _, name := range slices.Sorted(maps.Keys(b.marks)) {
-		fmt.Fprintf(&text, "# %s\n%s", name, b.marks[name])
+	for _, name := range slices.Sorted(maps.Keys(b.texts)) {
+		fmt.Fprintf(&text, "# %s\n%s", name, b.texts[name])
 	}
 	return os.WriteFile(b.file, text.Bytes(), 0o644)
 }
 
-// closeBooks writes the books with -update, and otherwise returns the marks that
-// no test has shown.
+// closeBooks writes the books with -update, and otherwise returns the files with
+// texts that no test has shown.
 func closeBooks() (stale []string, err error) {
 	files, err := filepath.Glob(filepath.Join(marksDir, "*.txt"))
 	if err != nil {
@@ -194,7 +200,7 @@ func closeBooks() (stale []string, err error) {
 		for _, n := range b.met {
 			shown += n
 		}
-		if shown != len(b.marks) {
+		if shown != len(b.texts) {
 			stale = append(stale, b.file)
 		}
 	}
