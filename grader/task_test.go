@@ -30,6 +30,7 @@ func TestTaskMistakes(t *testing.T) {
 		{"start out of reach", full, "goal: x\nstart: {xyz: [0, 0, 3000], tool: cup}\nchecks: [{check: reach}]", "task.yaml:2:8: the arm can't stand at the start"},
 		{"start without a tool", full, "goal: x\nstart: {xyz: [400, 0, 300]}\nchecks: [{check: reach}]", "start has no \"tool\""},
 		{"home", full, "goal: x\nchecks: [{check: starts-home}]", "does not say which pose is home"},
+		{"along", full, "goal: x\nchecks: [{check: approach, at: {xyz: [0, 0, 0]}, along: sideways}]", "tool-axis"},
 		{"from", full, "goal: x\nchecks: [{check: approach, at: {xyz: [0, 0, 0]}, from: [50 mm]}]", "needs the least and the greatest length"},
 		{"between", full, "goal: x\nchecks: [{check: measured-frame, frame: f, true: {xyz: [0, 0, 0]}, between: [60]}]", "needs the least and the greatest angle"},
 		{"singularity", full, "goal: x\nchecks: [{check: singularity-room}]", "names no distance"},
