@@ -62,8 +62,12 @@ func TestStretch(t *testing.T) {
 		{"out in two lines, fast beyond the slow part", out, joint("high") + slow("grip") + slow("high") + fast("over"), "", 0},
 		{"out in two lines with a pause", out, joint("high") + slow("grip") + slow("low") + "- {pause: 1 s}\n" + slow("high"), "", 0},
 		{"out too short", out, joint("high") + slow("grip") + slow("low") + joint("home"), "RETRACT_TOO_LOW", 40},
+		{"out too short, and the part let go on the way", out, joint("high") + slow("grip") + "- {set: {vacuum: on}}\n- {pause: 1 s}\n- {set: {vacuum: off}}\n" + slow("low") + joint("home"), "RETRACT_TOO_LOW", 40},
 		{"out, cut by a corner", out, joint("high") + slow("grip") + "- {to: mid, path: line, speed: 40 mm/s, end: fly-by 10 mm}\n" + slow("askew"), "RETRACT_TOO_LOW", 35},
 		{"out much too high is nobody's harm", out, joint("high") + slow("grip") + slow("over"), "", 0},
+		{"out fast after lingering", out, joint("high") + slow("grip") + "- {to: grip, path: joint, speed: 9 %, end: stop}\n- {pause: 1 s}\n" + fast("high"), "FAST_RETRACT", 200},
+		{"out slowly, back, and out fast", out, joint("high") + slow("grip") + slow("high") + slow("grip") + fast("high"), "FAST_RETRACT", 200},
+		{"out fast, back, and out slowly", out, joint("high") + slow("grip") + fast("high") + slow("grip") + slow("high"), "FAST_RETRACT", 200},
 		{"never left", out, joint("high") + slow("grip"), "NO_RETRACT", 0},
 		{"never there, the arm begins beside it", out, joint("over") + joint("home"), "TARGET_MISSED", 100},
 	} {
