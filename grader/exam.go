@@ -1,6 +1,8 @@
 package grader
 
 import (
+	"slices"
+
 	"posework/engine/cell"
 	"posework/engine/motion"
 	"posework/engine/practice"
@@ -29,6 +31,22 @@ func (x *Exam) moves() []int {
 		}
 	}
 	return out
+}
+
+// arrivals lists the executed moves that have come to their pose: all but the one
+// on which the motion had to stop.
+func (x *Exam) arrivals() []int {
+	moves := x.moves()
+	if h := x.Motion.Halt; h != nil {
+		moves = slices.DeleteFunc(moves, func(i int) bool { return i == h.Step })
+	}
+	return moves
+}
+
+// joinsLines reports whether a rounding lies between two lines.
+func (x *Exam) joinsLines(p *motion.Piece) bool {
+	next := x.nextMove(p.Step)
+	return x.Motion.Steps[p.Step].Source.Path == program.Line && next >= 0 && x.Motion.Steps[next].Source.Path == program.Line
 }
 
 // finding starts a finding with what the table says of its code. step is an
@@ -71,3 +89,10 @@ func apart(a, b *kin.Pose) (distance, angle float64) {
 // lengthSlack covers the rounding of a length that was computed from poses: a
 // part that lies on a table is 0 mm above it, give or take 1e-12.
 const lengthSlack = 1e-6 // mm
+
+// timeSlack covers the rounding of a sum of times.
+const timeSlack = 1e-9 // s
+
+// angleSlack covers the rounding of an angle between poses, some 1e-15 rad: a
+// tool that is turned by exactly what is allowed is turned by no more.
+const angleSlack = 1e-9 // rad

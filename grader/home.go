@@ -49,50 +49,43 @@ func (x *Exam) target(pose string) int {
 	return -1
 }
 
-// resolve returns the home pose: its axes when they are known, and the tool's
-// place there.
-func (h *homeSpec) resolve(x *Exam) (q *kin.Joints, at *kin.Pose) {
-	switch {
-	case h.axes != nil:
-		return h.axes, nil
-	case h.at != nil:
-		return nil, h.at
+// resolve returns the axes of the home pose, nil where the task gives a place or
+// the program never goes there.
+func (h *homeSpec) resolve(x *Exam) *kin.Joints {
+	if h.axes != nil || h.at != nil {
+		return h.axes
 	}
 	if i := x.target(h.pose); i >= 0 {
-		s := &x.Motion.Steps[i]
-		return &s.TargetQ, &s.Target
+		return &x.Motion.Steps[i].TargetQ
 	}
 	for i := range x.Program.Poses {
 		if p := &x.Program.Poses[i]; p.Name == h.pose && p.ByAxes {
-			return &p.Axes, nil
+			return &p.Axes
 		}
 	}
-	return nil, nil
+	return nil
 }
 
 // stands reports whether the arm at axes q with its tool at tcp is at home, and
 // by how much it is not.
 func (h *homeSpec) stands(x *Exam, q *kin.Joints, tcp *kin.Pose, tool int) (ok bool, distance, angle float64) {
-	home, at := h.resolve(x)
-	if home == nil && at == nil {
-		return false, math.Inf(1), math.Inf(1)
-	}
-	if home != nil {
+	at := h.at
+	if at == nil {
+		home := h.resolve(x)
+		if home == nil {
+			return false, math.Inf(1), math.Inf(1)
+		}
 		for i := range q {
 			if math.Abs(q[i]-home[i]) > homeAxis {
-				ok = false
-				distance, angle = math.Inf(1), math.Inf(1)
+				return false, math.Inf(1), math.Inf(1)
 			}
 		}
-		if math.IsInf(distance, 1) {
-			return false, distance, angle
-		}
-		if at == nil {
-			at = new(x.toolAt(home, tool))
-		}
+		// The place of the tool that is on the arm now: home may have been gone to
+		// with another one before.
+		at = new(x.toolAt(home, tool))
 	}
 	distance, angle = apart(tcp, at)
-	return distance <= h.within && angle <= h.angle, distance, angle
+	return distance <= h.within+lengthSlack && angle <= h.angle+angleSlack, distance, angle
 }
 
 // toolAt returns the place of a tool centre point for given axes.
@@ -100,6 +93,18 @@ func (x *Exam) toolAt(q *kin.Joints, tool int) kin.Pose {
 	var f kin.Frames
 	x.Cell.Arm.Chain.Forward(q, &f)
 	return f[6].Mul(&x.Motion.Tools[tool].TCP)
+}
+
+// off returns by how much home is missed, and the limit; nothing when the arm as
+// a whole stands somewhere else.
+func (h *homeSpec) off(distance, angle float64) (measured, limit Value) {
+	switch {
+	case math.IsInf(distance, 1):
+		return Value{}, Value{}
+	case distance > h.within+lengthSlack:
+		return exact(distance, "mm"), exact(h.within, "mm")
+	}
+	return degrees(angle, angle), degrees(h.angle, h.angle)
 }
 
 func (h *homeSpec) words() string {
@@ -130,14 +135,12 @@ func (c startsHome) Run(x *Exam) Outcome {
 	if ok, _, _ := c.stands(x, &x.Motion.Start, &tcp, first.Tool); ok && x.Task.Start != nil {
 		return Outcome{}
 	}
-	ok, distance, _ := c.stands(x, &first.TargetQ, &first.Target, first.Tool)
+	ok, distance, angle := c.stands(x, &first.TargetQ, &first.Target, first.Tool)
 	switch {
 	case !ok:
 		f := x.finding("starts-home", "NOT_HOME_AT_START", moves[0])
 		f.Text = fmt.Sprintf("the first move goes to %s, not to %s", first.Source.To.Name, c.words())
-		if !math.IsInf(distance, 1) {
-			f.Measured, f.Limit = exact(distance, "mm"), exact(c.within, "mm")
-		}
+		f.Measured, f.Limit = c.off(distance, angle)
 		return Outcome{Findings: []Finding{f}, Measured: f.Measured}
 	case first.Source.FlyBy > 0:
 		return Outcome{Findings: []Finding{c.blended(x, "starts-home", moves[0])}}
@@ -179,13 +182,7 @@ func (c endsHome) Run(x *Exam) Outcome {
 	if !ok {
 		f := x.finding("ends-home", "NOT_HOME_AT_END", i)
 		f.Text = fmt.Sprintf("the last move goes to %s, not to %s", last.Source.To.Name, c.words())
-		switch {
-		case math.IsInf(distance, 1):
-		case distance > c.within:
-			f.Measured, f.Limit = exact(distance, "mm"), exact(c.within, "mm")
-		default:
-			f.Measured, f.Limit = degrees(angle, angle), degrees(c.angle, c.angle)
-		}
+		f.Measured, f.Limit = c.off(distance, angle)
 		return Outcome{Findings: []Finding{f}, Measured: f.Measured}
 	}
 	if last.Source.FlyBy > 0 {

@@ -85,7 +85,7 @@ func (c homeQuality) Run(x *Exam) Outcome {
 
 // stops lists the executed moves that come to rest at home.
 func (c *homeQuality) stops(x *Exam) (steps []int) {
-	for _, i := range x.moves() {
+	for _, i := range x.arrivals() {
 		s := &x.Motion.Steps[i]
 		if ok, _, _ := c.stands(x, &s.TargetQ, &s.Target, s.Tool); ok && s.Source.FlyBy == 0 {
 			steps = append(steps, i)
@@ -97,10 +97,6 @@ func (c *homeQuality) stops(x *Exam) (steps []int) {
 // still judges the arm as it stands at the end of a step.
 func (c homeQuality) still(x *Exam, out *Outcome, step int) {
 	here := x.endOf(step)
-	if len(here) == 0 { // the whole program goes nowhere
-		out.Unproved = true
-		return
-	}
 	// A home pose keeps away from what stands in the cell. How close the arm's
 	// own links come to each other is a matter of its build.
 	keep := c.keep.need(x)
@@ -212,19 +208,16 @@ func (o *Outcome) once(f Finding) {
 
 // endOf returns the moment at the end of an executed move, as a span without
 // length. A move that goes nowhere has no pieces: its moment is the start of
-// the next one.
+// the next one, or the end of the motion.
 func (x *Exam) endOf(step int) []sweep.Span {
 	s := &x.Motion.Steps[step]
 	i := s.Last - 1
-	switch {
-	case s.First < s.Last:
-	case s.First < len(x.Motion.Pieces):
-		at, _ := ends(&x.Motion.Pieces[s.First])
-		return []sweep.Span{{Piece: s.First, S0: at, S1: at}}
-	case len(x.Motion.Pieces) > 0:
+	if s.First == s.Last {
+		if s.First < len(x.Motion.Pieces) {
+			at, _ := ends(&x.Motion.Pieces[s.First])
+			return []sweep.Span{{Piece: s.First, S0: at, S1: at}}
+		}
 		i = len(x.Motion.Pieces) - 1
-	default:
-		return nil
 	}
 	_, at := ends(&x.Motion.Pieces[i])
 	return []sweep.Span{{Piece: i, S0: at, S1: at}}

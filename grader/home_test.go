@@ -1,6 +1,7 @@
 package grader_test
 
 import (
+	"math"
 	"strings"
 	"testing"
 
@@ -54,15 +55,50 @@ func TestHomeIsTheWholeArm(t *testing.T) {
 	}
 }
 
-// A program that goes nowhere has no motion to examine: it never passes, and
-// nothing is said of limits that were not looked at.
-func TestHomeWithoutMotion(t *testing.T) {
-	for _, home := range []string{"[0, -4, 29, 0, 65, 0]", "[0, -20, 20, 0, 5, 0]"} {
-		program := "posework: program/1\ntool: cup\nposes: {home: {axes: " + home + "}}\nsteps:\n- {to: home, path: joint, speed: 9 %, end: stop}\n"
-		m := alone(t, read(t, "cell.yaml"), "{check: home-quality, pose: home, clearance: 20 mm}", program, grader.Options{})
-		if got := strings.Join(codes(m), " "); got != "NOT_PROVED" || m.Passed {
-			t.Errorf("home %s: findings %q, passed %v, want NOT_PROVED", home, got, m.Passed)
+// A program that goes nowhere, as one that only teaches may, is judged by where
+// the arm stands.
+func TestStandingStill(t *testing.T) {
+	const good = "home: {axes: [0, -4, 29, 0, 65, 0]}"
+	for _, tt := range []struct{ name, check, home, want string }{
+		{"a good home", "{check: home-quality, pose: home, clearance: 20 mm}", good, ""},
+		{"the wrist in line", "{check: home-quality, pose: home, clearance: 20 mm}", "home: {axes: [0, -20, 20, 0, 5, 0]}", "HOME_NEAR_SINGULARITY"},
+		{"clear", "{check: clearance, least: 50 mm}", good, ""},
+		{"in the table", "{check: clearance, least: 50 mm}", "home: {xyz: [0, 0, -60], rpy: [180, 0, 0], frame: plate}", "CONTACT"},
+		{"next to a limit", "{check: axis-room, least: 5 deg}", "home: {axes: [0, -4, 29, 0, 118, 0]}", "NEAR_AXIS_LIMIT"},
+		{"in the walkway", "{check: keeps-out}", "home: {axes: [125, 10, 10, 0, 60, 0]}", "KEEP_OUT_ENTERED"},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			for _, more := range []string{"", "- {to: home, path: joint, speed: 9 %, end: stop}\n- {set: {vacuum: on}}\n"} {
+				program := "posework: program/1\ntool: cup\nposes: {" + tt.home + "}\nsteps:\n- {to: home, path: joint, speed: 9 %, end: stop}\n" + more
+				raises(t, alone(t, read(t, "cell.yaml"), tt.check, program, grader.Options{}), tt.want)
+			}
+		})
+	}
+}
+
+// Home is where the arm stands; that another tool hangs on it now, or another
+// centre point of it is used, changes nothing.
+func TestHomeWithAnotherTool(t *testing.T) {
+	cellText := apply(t, read(t, "cell.yaml"), []edit{{"  needle:\n    tcp: {xyz: [0, 0, 180]", "  needle:\n    tcp: {xyz: [15, 0, 240]"}})
+	const program = head + "steps:\n- {to: home, path: joint, speed: 9 %, end: stop}\n- {to: away, path: joint, speed: 9 %, end: stop}\n- {tool: needle}\n- {to: home, path: joint, speed: 9 %, end: stop}\n"
+	for _, tt := range []struct{ away, want string }{
+		{"  away: {axes: [20, -4, 29, 0, 65, 0]}\n", ""},
+		{"  away: {axes: [20, -4, 29, 0, 65, 0]}\n  elsewhere: {axes: [1.9, -4, 29, 0, 65, 0]}\n", "NOT_HOME_AT_END"},
+	} {
+		p := strings.Replace(program, "steps:", tt.away+"steps:", 1)
+		if tt.want != "" {
+			p = strings.Replace(p, "needle}\n- {to: home", "needle}\n- {to: elsewhere", 1)
 		}
+		raises(t, alone(t, cellText, "{check: ends-home, pose: home}", p, grader.Options{}), tt.want)
+	}
+}
+
+// A tool that is in the right place at the start, and turned, is off by an angle.
+func TestHomeTurned(t *testing.T) {
+	m := alone(t, read(t, "cell.yaml"), "{check: starts-home, at: {xyz: [500, 0, 400], rpy: [180, 0, 0]}}", head+
+		"  a: {xyz: [500, 0, 400], rpy: [180, 1, 0]}\nsteps:\n- {to: a, path: joint, speed: 9 %, end: stop}\n", grader.Options{})
+	if len(m.Findings) != 1 || m.Findings[0].Measured.Unit != "deg" || math.Abs(m.Findings[0].Measured.Lo-1) > 1e-6 || m.Findings[0].Limit.Unit != "deg" {
+		t.Errorf("findings %+v, want 1 deg off", m.Findings)
 	}
 }
 

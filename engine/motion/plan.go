@@ -85,6 +85,7 @@ func Plan(c *cell.Cell, p *program.Program, o Options) (*Trajectory, diag.List) 
 	pl.stage = newStage(pl.tr, c, &pl.work)
 	pl.begin(todo, o.Start)
 	pl.walk(todo)
+	pl.linger()
 	if pl.work.spent() && len(l) == 0 {
 		pl.tooMuch(pl.tr.Steps[len(pl.tr.Steps)-1].Source.Pos)
 	}
@@ -352,6 +353,30 @@ func (pl *planner) walk(todo []todo) {
 	for i := pl.laid; i < len(pl.tr.Steps); i++ { // the step that halted, if it moved nothing
 		pl.open(i)
 		pl.close(i)
+	}
+}
+
+// linger lets the arm of a motion that goes nowhere stand for no time after its
+// last move, so that where it stands can be examined like any other motion.
+func (pl *planner) linger() {
+	t := pl.tr
+	last := len(t.Steps) - 1
+	for last >= 0 && t.Steps[last].Source.Kind != program.Move {
+		last--
+	}
+	if len(t.Pieces) > 0 || last < 0 {
+		return
+	}
+	pl.stage.put(Piece{
+		Step: last, Kind: Rest, Tool: pl.tool,
+		Path: &fixed{pl.levers(pl.tool), pl.q}, Law: standing(0, 0),
+	}, len(t.Scenes)-1)
+	for i := range t.Steps[last:] {
+		s := &t.Steps[last+i]
+		s.Last = 1
+		if i > 0 {
+			s.First = 1
+		}
 	}
 }
 

@@ -118,3 +118,31 @@ func TestPick(t *testing.T) {
 		t.Errorf("the bar ends at %v", got)
 	}
 }
+
+// A motion that goes nowhere has a place all the same: one rest of no length
+// after its last move.
+func TestGoesNowhere(t *testing.T) {
+	c := soapCell(t)
+	const poses = "tool: cup\nposes: {home: {axes: [0, -4, 29, 0, 65, 0]}}\nsteps:\n- {set: {vacuum: off}}\n- {to: home, path: joint, speed: 20 %, end: stop}\n"
+	tr := mustPlan(t, c, poses+"- {set: {vacuum: on}}\n", Options{})
+	if len(tr.Pieces) != 1 || tr.Duration != 0 {
+		t.Fatalf("%d pieces in %g s, want one that takes no time", len(tr.Pieces), tr.Duration)
+	}
+	p := &tr.Pieces[0]
+	if p.Kind != Rest || p.Step != 1 || p.Start != 0 || p.End != 0 || p.Scene != len(tr.Scenes)-1 {
+		t.Errorf("piece %+v, want a rest after step 1", p)
+	}
+	var e Eval
+	p.Path.At(0, &e)
+	if e.Q != tr.Start {
+		t.Errorf("it stands at %v, want %v", e.Q, tr.Start)
+	}
+	for i, want := range [][2]int{{0, 0}, {0, 1}, {1, 1}} {
+		if s := &tr.Steps[i]; s.First != want[0] || s.Last != want[1] {
+			t.Errorf("step %d has the pieces %d to %d, want %d to %d", i, s.First, s.Last, want[0], want[1])
+		}
+	}
+	if tr := mustPlan(t, c, poses+"- {pause: 1 s}\n", Options{}); len(tr.Pieces) != 1 || tr.Duration != 1 {
+		t.Errorf("with a pause %d pieces in %g s, want the pause alone", len(tr.Pieces), tr.Duration)
+	}
+}

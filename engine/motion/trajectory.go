@@ -81,7 +81,8 @@ const (
 // Piece is a stretch of motion along one path under one time law, with one tool
 // and one scene. Its law runs over the whole of its path, from 0 to Length. A
 // move is cut into pieces where a corner takes over and where the scene changes
-// on the way; a move of no length has no piece.
+// on the way; a move of no length has no piece. A motion that goes nowhere has
+// one all the same, a rest of no length after its last move.
 type Piece struct {
 	Step       int // index into Trajectory.Steps
 	Kind       Kind
