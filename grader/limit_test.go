@@ -35,6 +35,7 @@ func TestExactlyAtTheLimit(t *testing.T) {
 			"  a: {xyz: [504.01, 0, 400], rpy: [180, 0, 0]}\nsteps:\n" + home + to, "TARGET_MISSED"},
 		{"cycle time", "{check: cycle-time, at-most: 3 s}", head + "steps:\n" + home + "- {pause: 3 s}\n", ""},
 		{"cycle time missed by a hair", "{check: cycle-time, at-most: 3 s}", head + "steps:\n" + home + "- {pause: 3.001 s}\n", "CYCLE_TARGET"},
+		{"cycle time in thirty parts", "{check: cycle-time, at-most: 3 s}", head + "steps:\n" + home + "- {repeat: 30, steps: [{pause: 0.1 s}]}\n", ""},
 		{"a clearance of nothing is asked", "{check: clearance, least: 0 mm}", head + "steps:\n" + home, ""},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
@@ -43,20 +44,67 @@ func TestExactlyAtTheLimit(t *testing.T) {
 	}
 }
 
+// A place that is off, a tool that is turned and a leg that is long by exactly what
+// is allowed keep the limit, whatever the last bits are that the frame which they
+// are written in makes of them.
+func TestExactlyAtTheLimitInAnyFrame(t *testing.T) {
+	const (
+		home   = "- {to: home, path: joint, speed: 10 %, end: stop}\n"
+		toA    = "- {to: a, path: joint, speed: 10 %, end: stop}\n"
+		visit  = "{check: visits, poses: [{at: {xyz: [0, 0, 110], rpy: [180, 0, 0], frame: shelf}, within: 5 mm, angle: 2 deg}]}"
+		comes  = "{check: approach, at: {xyz: [0, 0, 30], rpy: [180, 0, 0], frame: shelf}, from: [50 mm, 100 mm], angle: 2 deg, near: 5 mm}"
+		leaves = "{check: retract, at: {xyz: [0, 0, 30], rpy: [180, 0, 0], frame: shelf}, from: [50 mm, 100 mm], angle: 2 deg, near: 5 mm}"
+		frame  = "{check: measured-frame, frame: f, true: {xyz: [0, 0, 101], rpy: [0, 0, 0.5], frame: shelf}, within: 1 mm, angle: 0.5 deg, legs: 200 mm, between: [60, 120]}"
+	)
+	pose := func(name, xyz, rpy string) string {
+		return "  " + name + ": {xyz: [" + xyz + "], rpy: [" + rpy + "], frame: shelf}\n"
+	}
+	type motion struct{ name, check, program string }
+	var all []motion
+	for _, off := range []string{"5, 0, 110", "0, -5, 110", "0, 0, 115", "3, 4, 110", "0, -3, 114"} {
+		all = append(all, motion{"off at " + off, visit, pose("a", off, "180, 0, 0") + "steps:\n" + home + toA})
+	}
+	for _, turned := range []string{"180, 2, 0", "182, 0, 0", "178, 0, 0", "180, -2, 0", "180, 0, 2", "180, 0, -2"} {
+		all = append(all, motion{"turned by " + turned, visit, pose("a", "0, 0, 110", turned) + "steps:\n" + home + toA},
+			motion{"home turned by " + turned, "{check: starts-home, at: {xyz: [0, 0, 110], rpy: [180, 0, 0], frame: shelf}, angle: 2 deg}", pose("a", "0, 0, 110", turned) + "steps:\n" + toA})
+		ways := pose("a", "0, 0, 30", turned) + pose("o", "0, 0, 110", turned) + "steps:\n" + home + "- {to: o, path: joint, speed: 10 %, end: stop}\n- {to: a, path: line, speed: 50 mm/s, end: stop}\n- {to: o, path: line, speed: 50 mm/s, end: stop}\n"
+		all = append(all, motion{"approach turned by " + turned, comes, ways}, motion{"retract turned by " + turned, leaves, ways})
+	}
+	far := pose("a", "0, 0, 35", "180, 0, 0") + pose("o", "0, 0, 135", "180, 0, 0") + "steps:\n" + home + "- {to: o, path: joint, speed: 10 %, end: stop}\n- {to: a, path: line, speed: 50 mm/s, end: stop}\n- {to: o, path: line, speed: 50 mm/s, end: stop}\n"
+	all = append(all, motion{"approach ends 5 mm above", comes, far}, motion{"retract from 5 mm above", leaves, far},
+		motion{"legs of 200 mm at 60 degrees", frame, pose("o", "0, 0, 100", "180, 0, 0") + pose("x", "200, 0, 100", "180, 0, 0") + pose("p", "100, 173.20508075688772, 100", "180, 0, 0") +
+			"frames: {f: {origin: o, along-x: x, in-plane: p}}\nsteps:\n" + home})
+	for _, yaw := range []string{"0", "12", "20", "33", "-7"} {
+		cellText := apply(t, read(t, "cell.yaml"), []edit{{"shelf: {xyz: [520, -320, 120], rpy: [0, 0, 0]}", "shelf: {xyz: [520, -320, 120], rpy: [0, 0, " + yaw + "]}"}})
+		for _, m := range all {
+			c, k := setup(t, cellText, only(m.check))
+			mark, l := grader.Grade(c, k, "program.yaml", []byte(head+m.program), grader.Options{})
+			if err := l.Err(); err != nil {
+				t.Fatal(err)
+			}
+			for _, f := range mark.Findings {
+				t.Errorf("yaw %s, %s: %s, %s", yaw, m.name, f.Code, f.Text)
+			}
+		}
+	}
+}
+
 // A mark that is exactly what is needed passes, one below does not; a task
 // without points is never passed, and its mark is a number.
 func TestExactlyEnoughPoints(t *testing.T) {
 	program := head + "steps:\n- {to: home, path: joint, speed: 10 %, end: stop}\n- {pause: 3 s}\n"
 	for _, tt := range []struct {
-		checks string
-		points float64
-		passed bool
+		pass, checks string
+		points       float64
+		passed       bool
 	}{
-		{"[{check: axis-room, least: 5 deg, points: 80}, {check: cycle-time, at-most: 1 s, points: 20, must: false}]", 80, true},
-		{"[{check: axis-room, least: 5 deg, points: 79}, {check: cycle-time, at-most: 1 s, points: 21, must: false}]", 79, false},
-		{"[{check: axis-room, least: 5 deg, points: 0}]", 0, false},
+		{"100", "[{check: axis-room, least: 5 deg, points: 0.1}, {check: axis-room, least: 4 deg, points: 1.3}]", 100, true},
+		{"80", "[{check: axis-room, least: 5 deg, points: 2.3}, {check: axis-room, least: 4 deg, points: 2.3}, {check: axis-room, least: 3 deg, points: 2.3}, {check: axis-room, least: 2 deg, points: 2.3}, {check: cycle-time, at-most: 1 s, points: 2.3, must: false}]", 80, true},
+		{"80", "[{check: axis-room, least: 5 deg, points: 80}, {check: cycle-time, at-most: 1 s, points: 20, must: false}]", 80, true},
+		{"80", "[{check: axis-room, least: 5 deg, points: 79}, {check: cycle-time, at-most: 1 s, points: 21, must: false}]", 79, false},
+		{"80", "[{check: axis-room, least: 5 deg, points: 0}]", 0, false},
 	} {
-		c, k := setup(t, read(t, "cell.yaml"), "goal: x\nmode: automatic\npass: 80\nchecks: "+tt.checks+"\n")
+		c, k := setup(t, read(t, "cell.yaml"), "goal: x\nmode: automatic\npass: "+tt.pass+"\nchecks: "+tt.checks+"\n")
 		m := grade(t, c, k, "program.yaml", program, grader.Options{})
 		if math.IsNaN(m.Points) || math.Abs(m.Points-tt.points) > 1e-9 || m.Passed != tt.passed {
 			t.Errorf("%s: %g points, passed %v, want %g, %v", tt.checks, m.Points, m.Passed, tt.points, tt.passed)

@@ -57,12 +57,12 @@ func (c measuredFrame) Run(x *Exam) Outcome {
 		return out
 	}
 	for _, leg := range []float64{t.LegX, t.LegPlane} {
-		if leg < c.legs {
+		if leg < c.legs-lengthSlack {
 			add("SHORT_LEGS", exact(leg, "mm"), exact(c.legs, "mm"), "a leg of the frame is %s long, at least %s is asked", mm(leg), mm(c.legs))
 			break
 		}
 	}
-	if t.Between < c.from || t.Between > c.to {
+	if t.Between < c.from-angleSlack || t.Between > c.to+angleSlack {
 		limit := Value{kin.Deg(c.from), kin.Deg(c.to), "deg"}
 		add("LEGS_NEARLY_COLLINEAR", degrees(t.Between, t.Between), limit, "the legs make an angle of %s, asked is %s to %s", deg(t.Between), deg(c.from), deg(c.to))
 	}
@@ -71,9 +71,9 @@ func (c measuredFrame) Run(x *Exam) Outcome {
 	switch {
 	case t.Pose.R.Z.Dot(c.truth.R.Z) < 0:
 		add("FRAME_HANDEDNESS", degrees(angle, angle), degrees(c.angle, c.angle), "Z of the frame points against the true one")
-	case distance > c.within:
+	case distance > c.within+lengthSlack:
 		add("FRAME_OFF", exact(distance, "mm"), exact(c.within, "mm"), "the frame's origin is %s off, at most %s is allowed", mm(distance), mm(c.within))
-	case angle > c.angle:
+	case angle > c.angle+angleSlack:
 		add("FRAME_OFF", degrees(angle, angle), degrees(c.angle, c.angle), "the frame is turned by %s, at most %s is allowed", deg(angle), deg(c.angle))
 	}
 	return out
@@ -139,17 +139,17 @@ func (c measuredTool) Run(x *Exam) Outcome {
 		}
 	}
 	switch {
-	case most < c.farthest:
+	case most < c.farthest-angleSlack:
 		add("POOR_SPREAD", degrees(most, most), degrees(c.farthest, c.farthest), "the two touches that differ most differ by %s, at least %s is asked", deg(most), deg(c.farthest))
-	case least < c.apart:
+	case least < c.apart-angleSlack:
 		add("POOR_SPREAD", degrees(least, least), degrees(c.apart, c.apart), "two touches differ by only %s, at least %s is asked", deg(least), deg(c.apart))
 	}
-	if t.Mean > c.residual {
+	if t.Mean > c.residual+lengthSlack {
 		add("RESIDUAL_HIGH", exact(t.Mean, "mm"), exact(c.residual, "mm"), "the touches miss one point by %s on average, at most %s is allowed", mm(t.Mean), mm(c.residual))
 	}
 	off := t.TCP.Sub(c.truth).Norm()
 	out.Measured = exact(off, "mm")
-	if off > c.within {
+	if off > c.within+lengthSlack {
 		add("TCP_OFF", exact(off, "mm"), exact(c.within, "mm"), "the tool centre point is %s off, at most %s is allowed", mm(off), mm(c.within))
 	}
 	return out
