@@ -24,10 +24,10 @@ type stretch struct {
 }
 
 func (d *decoder) stretch() stretch {
+	const slow = 50 // mm
 	s := stretch{
 		near:  d.mm("near", 5),
 		angle: d.deg("angle", kin.Rad(2)),
-		slow:  d.mm("slow", 50),
 		limit: d.mms("at-most", 0),
 		most:  math.Inf(1),
 	}
@@ -40,30 +40,27 @@ func (d *decoder) stretch() stretch {
 	if n := d.m.Get("along"); n != nil {
 		n.OneOf("tool-axis")
 	}
+	s.slow = d.mm("slow", slow)
+	s.least = s.slow
 	if n := d.m.Get("from"); n != nil {
-		if l := n.List(); len(l) == 2 {
-			s.least, s.most = l[0].MM(), l[1].MM()
-		} else {
+		l := n.List()
+		if len(l) != 2 {
 			n.Errorf("T008", "write from: [50 mm, 100 mm]", "from needs the least and the greatest length of the straight line")
+			return s
+		}
+		s.least, s.most = l[0].MM(), l[1].MM()
+		if d.m.Get("slow") == nil {
+			s.slow = math.Min(slow, s.least)
 		}
 	}
+	// What must be slow lies on the straight line, where it is measured.
+	d.n.Check(s.limit == 0 || s.slow > 0 && s.slow <= s.least, "T016", "ask for a straight line that is no shorter",
+		"at-most holds for %s next to the pose, but a straight line of %s is asked", mm(s.slow), mm(s.least))
 	return s
 }
 
-// visits lists the executed moves that come to the work pose.
-func (s *stretch) visits(x *Exam) (steps []int) {
-	for _, i := range x.moves() {
-		if distance, _ := apart(&x.Motion.Steps[i].Target, &s.at); distance <= s.near {
-			steps = append(steps, i)
-		}
-	}
-	return steps
-}
-
-// run measures the straight run that pieces make, the first of which touches
-// the work pose: its length in mm, and the spans of its slow part. A piece
-// continues the run when it is a line along the tool axis that keeps the tool's
-// orientation. why is the first thing that ended it.
+// run is the straight way to or from the work pose: its length in mm, and the
+// spans of its slow part. why is what the piece next to the pose is.
 type run struct {
 	length float64
 	first  float64 // length of the line of the step next to the pose
@@ -80,10 +77,27 @@ const (
 	tilted                // it is a line, but not along the tool axis
 )
 
+// wayTo returns the straight way to the work pose before a stay that a move has
+// brought about.
+func (s *stretch) wayTo(x *Exam, v *stay) run {
+	return s.measure(x, x.Motion.Steps[v.came].Last-1, -1, x.tip(v.came))
+}
+
+// wayFrom returns the straight way out after a stay, of which next is the first
+// move.
+func (s *stretch) wayFrom(x *Exam, v *stay, next int) run {
+	r := s.measure(x, x.Motion.Steps[next].First, 1, x.tip(v.left))
+	// What it did at the pose in between is slow as well.
+	r.slow = append(r.slow, x.spans(func(p *motion.Piece) bool { return p.Step > v.came && p.Step <= v.left })...)
+	return r
+}
+
 // measure follows the motion away from the work pose, outwards: backwards in
 // time from piece index i for an approach (step -1), forwards for a retract
-// (step 1).
-func (s *stretch) measure(x *Exam, i, step int, axis kin.Vec) run {
+// (step 1). tip is where the tool is at the pose. A piece continues the run when
+// it goes straight along the tool axis there, and leaves the tool as it is turned
+// there; so does the rounding between two such lines.
+func (s *stretch) measure(x *Exam, i, step int, tip kin.Pose) run {
 	var r run
 	nextTo := -1 // the step next to the pose
 	for ; i >= 0 && i < len(x.Motion.Pieces); i += step {
@@ -95,25 +109,13 @@ func (s *stretch) measure(x *Exam, i, step int, axis kin.Vec) run {
 		if nextTo < 0 {
 			nextTo = p.Step
 		}
-		length := s1 - s0
-		var near, far motion.Eval
-		p.Path.At(s0, &far)
-		p.Path.At(s1, &near)
-		if step > 0 {
-			near, far = far, near
+		why, tilt := s.along(x, p, step, &tip)
+		if why == notLine && r.length > 0 && p.Kind == motion.LineMove && tilt <= s.angle+angleSlack {
+			continue // the tool turns a little on the spot
 		}
-		way := near.TCP.T.Sub(far.TCP.T)
-		_, turned := apart(&near.TCP, &far.TCP)
-		tilt := math.Max(way.Angle(axis), turned)
-		switch {
-		case p.Kind != motion.LineMove || way.Norm() == 0:
+		if why != straight {
 			if r.length == 0 {
-				r.why = notLine
-			}
-			return r
-		case tilt > s.angle:
-			if r.length == 0 {
-				r.why, r.tilt = tilted, tilt
+				r.why, r.tilt = why, tilt
 			}
 			return r
 		}
@@ -124,12 +126,41 @@ func (s *stretch) measure(x *Exam, i, step int, axis kin.Vec) run {
 			}
 			r.slow = append(r.slow, span)
 		}
-		r.length += length
+		r.length += s1 - s0
 		if p.Step == nextTo {
-			r.first += length
+			r.first += s1 - s0
 		}
 	}
 	return r
+}
+
+// along judges one piece: whether it goes straight, and the greatest angle that
+// its direction makes with the tool axis at the pose, or that the tool is turned
+// by from there.
+//
+// The direction of a rounding lies between those of its lines, which are those
+// at its ends.
+func (s *stretch) along(x *Exam, p *motion.Piece, step int, tip *kin.Pose) (straightness, float64) {
+	s0, s1 := ends(p)
+	line := p.Kind == motion.LineMove || p.Kind == motion.Corner && x.joinsLines(p)
+	tilt := 0.0
+	for _, at := range [2]float64{s0, s1} {
+		var e motion.Eval
+		p.Path.At(at, &e)
+		_, turned := apart(tip, &e.TCP)
+		tilt = math.Max(tilt, turned)
+		// A tool that turns on the spot hardly moves for every rad.
+		if line = line && e.V.Norm() > 0.5; line {
+			tilt = math.Max(tilt, e.V.Scale(-float64(step)).Angle(tip.R.Z))
+		}
+	}
+	switch {
+	case !line:
+		return notLine, tilt
+	case tilt > s.angle+angleSlack:
+		return tilted, tilt
+	}
+	return straight, tilt
 }
 
 // approach: the last millimetres to a pose are a slow straight line along the
@@ -142,25 +173,28 @@ func (c approach) Title() string { return "straight, slow approach to " + c.name
 
 func (c approach) Run(x *Exam) Outcome {
 	var out Outcome
-	visits := c.visits(x)
-	if len(visits) == 0 {
-		out.Findings = append(out.Findings, x.missed("approach", c.name, &c.at, c.near))
-		return out
-	}
-	for _, i := range visits {
+	came := false
+	for _, v := range c.stays(x) {
+		i := v.came
+		if i == atStart {
+			continue
+		}
+		came = true
 		if s := x.Motion.Steps[i].Source; s.FlyBy > 0 {
 			out.Findings = append(out.Findings, x.blendAtWork("approach", i))
 			continue
 		}
 		target := &x.Motion.Steps[i].Target
-		if off := target.R.Z.Angle(c.at.R.Z); c.oriented && off > c.angle {
+		if off := target.R.Z.Angle(c.at.R.Z); c.oriented && off > c.angle+angleSlack {
 			f := x.finding("approach", "ORIENTATION_OFF", i)
 			f.Measured, f.Limit, f.Subject = degrees(off, off), degrees(c.angle, c.angle), c.name
 			f.Text = fmt.Sprintf("the tool axis is %s off at %s, at most %s is allowed", deg(off), c.name, deg(c.angle))
 			out.Findings = append(out.Findings, f)
 		}
-		r := c.measure(x, x.Motion.Steps[i].Last-1, -1, target.R.Z)
-		c.judge(x, &out, i, r, wayIn)
+		c.judge(x, &out, i, c.wayTo(x, &v), wayIn)
+	}
+	if !came {
+		out.Findings = append(out.Findings, x.missed("approach", c.name, &c.at, c.near, x.moves()))
 	}
 	return out
 }
@@ -206,6 +240,7 @@ func (s *stretch) judge(x *Exam, out *Outcome, step int, r run, w way) {
 	}
 	out.Unproved = out.Unproved || !e.Done
 	if e.Lo > s.limit {
+		step = x.Motion.Pieces[e.At.Piece].Step // the run may be made of several lines
 		add(w.fast, v, exact(s.limit, "mm/s"), "%s within %s of %s, at most %s is allowed", mms(e.Lo), mm(s.slow), s.name, mms(s.limit))
 		last := &out.Findings[len(out.Findings)-1]
 		x.locate(last, e.At)
@@ -222,44 +257,21 @@ func (c retract) Title() string { return "straight way out from " + c.name }
 
 func (c retract) Run(x *Exam) Outcome {
 	var out Outcome
-	visits := c.visits(x)
-	first := x.nextMove(-1)
-	if at, there := c.startsThere(x, first); there {
-		r := c.measure(x, x.Motion.Steps[first].First, 1, at.R.Z)
-		c.judge(x, &out, first, r, wayOut)
-	} else if len(visits) == 0 {
-		out.Findings = append(out.Findings, x.missed("retract", c.name, &c.at, c.near))
-		return out
+	stays := c.stays(x)
+	if len(stays) == 0 {
+		out.Findings = append(out.Findings, x.missed("retract", c.name, &c.at, c.near, x.moves()))
 	}
-	for _, i := range visits {
-		next := x.nextMove(i)
+	for _, v := range stays {
+		next := x.nextMove(v.left)
 		if next < 0 {
-			f := x.finding("retract", "NO_RETRACT", i)
+			f := x.finding("retract", "NO_RETRACT", v.left)
 			f.Text = "the program ends at " + c.name
 			out.Findings = append(out.Findings, f)
 			continue
 		}
-		// A stop at the pose followed by another visit without leaving is one
-		// visit: the way out is judged at the last of them.
-		if distance, _ := apart(&x.Motion.Steps[next].Target, &c.at); distance <= c.near {
-			continue
-		}
-		r := c.measure(x, x.Motion.Steps[next].First, 1, x.Motion.Steps[i].Target.R.Z)
-		c.judge(x, &out, next, r, wayOut)
+		c.judge(x, &out, next, c.wayFrom(x, &v, next), wayOut)
 	}
 	return out
-}
-
-// startsThere reports whether the task puts the arm at the work pose before the
-// program begins, and the first move leads away from it.
-func (s *stretch) startsThere(x *Exam, first int) (kin.Pose, bool) {
-	if x.Task.Start == nil || first < 0 {
-		return kin.Pose{}, false
-	}
-	at := x.toolAt(&x.Motion.Start, x.Motion.Steps[first].Tool)
-	here, _ := apart(&at, &s.at)
-	there, _ := apart(&x.Motion.Steps[first].Target, &s.at)
-	return at, here <= s.near && there > s.near
 }
 
 // nextMove returns the first executed move after step, or -1.
@@ -272,20 +284,24 @@ func (x *Exam) nextMove(step int) int {
 	return -1
 }
 
-// missed is the finding for a pose of the task that no move goes to: none ends
-// within a distance of it, in mm.
-func (x *Exam) missed(check, name string, at *kin.Pose, within float64) Finding {
+// missed is the finding for a pose of the task that none of some moves goes to:
+// none ends within a distance of it, in mm.
+func (x *Exam) missed(check, name string, at *kin.Pose, within float64, moves []int) Finding {
 	f := x.finding(check, "TARGET_MISSED", -1)
 	f.Subject = name
 	f.Place, f.HasPlace = x.inBase(at.T), true
+	if x.Motion.Halt != nil {
+		f.Text = "the motion stops before it comes to " + name
+		return f
+	}
+	f.Text = "no move goes to " + name
+	f.Limit = exact(within, "mm")
 	best, step := math.Inf(1), -1
-	for _, i := range x.moves() {
+	for _, i := range moves {
 		if d, _ := apart(&x.Motion.Steps[i].Target, at); d < best {
 			best, step = d, i
 		}
 	}
-	f.Text = "no move goes to " + name
-	f.Limit = exact(within, "mm")
 	if step >= 0 {
 		f.Measured = exact(best, "mm")
 		f.Text += fmt.Sprintf("; the nearest, %s, ends %s away", x.Motion.Steps[step].Source.To.Name, mm(best))

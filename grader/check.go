@@ -39,7 +39,7 @@ type Kind struct {
 func Kinds() []Kind { return slices.Clone(kinds[:]) }
 
 var kinds = [...]Kind{
-	{"reach", true, "every target has a solution inside the axis limits, and every path stays solvable on one configuration", decodeReach},
+	{"reach", true, "every target has a solution inside the axis limits, every path stays solvable on one configuration, and no wait is in vain", decodeReach},
 	{"starts-home", true, "the first motion starts at the home pose, by a stop-point", decodeStartsHome},
 	{"ends-home", true, "the last motion ends at the home pose, by a stop-point", decodeEndsHome},
 	{"home-quality", true, "the home pose is clear of everything, away from limits and singularities, seen from the gate, and left by joint moves", decodeHomeQuality},

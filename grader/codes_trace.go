@@ -117,8 +117,8 @@ var handleCodes = []CodeDoc{
 		Safe:    "- {wait: {part-held: on, at-most: 1 s}}",
 	},
 	{
-		Code: "WAIT_TIMED_OUT", Title: "a signal did not come", Check: "handles", Severity: Fail,
-		Meaning: "A wait ran to its time limit, so the program stops there.",
+		Code: "WAIT_TIMED_OUT", Title: "a signal did not come", Check: "reach", Severity: Fail,
+		Meaning: "A wait ran to its time limit, or has none and its signal never comes: the program stops there, and nothing after it happens.",
 		Why:     "The confirmation did not come: what the program counts on has not happened.",
 		Try:     "check that the tool touches the part and that the right signal is set before the wait",
 		Unsafe:  "- {wait: {part-held: on, at-most: 1 s}}   # the vacuum was never switched on",

@@ -103,15 +103,15 @@ func (g *grapher) take(c Check) {
 	case speedNear:
 		g.near = append(g.near, c)
 	case approach:
-		for _, i := range c.visits(g.Exam) {
-			axis := g.Motion.Steps[i].Target.R.Z
-			g.slow(&c.stretch, c.measure(g.Exam, g.Motion.Steps[i].Last-1, -1, axis).slow)
+		for _, v := range c.stays(g.Exam) {
+			if v.came != atStart {
+				g.slow(&c.stretch, c.wayTo(g.Exam, &v).slow)
+			}
 		}
 	case retract:
-		for _, i := range c.visits(g.Exam) {
-			if next := g.nextMove(i); next >= 0 {
-				axis := g.Motion.Steps[i].Target.R.Z
-				g.slow(&c.stretch, c.measure(g.Exam, g.Motion.Steps[next].First, 1, axis).slow)
+		for _, v := range c.stays(g.Exam) {
+			if next := g.nextMove(v.left); next >= 0 {
+				g.slow(&c.stretch, c.wayFrom(g.Exam, &v, next).slow)
 			}
 		}
 	case clearance:

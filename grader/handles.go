@@ -79,9 +79,6 @@ func (c handles) Run(x *Exam) Outcome {
 			}
 		}
 	}
-	if h := x.Motion.Halt; h != nil && (h.Why == motion.WaitTimedOut || h.Why == motion.WaitForever) {
-		add("WAIT_TIMED_OUT", h.Step, "the signal %s does not come", x.Motion.Steps[h.Step].Source.Signals[0].Name)
-	}
 	c.whereabouts(x, add, &out)
 	return out
 }
@@ -108,7 +105,7 @@ func (c handles) switched(x *Exam, i int, on bool, add addFinding) {
 		return
 	}
 	at := x.Motion.Steps[i].Start
-	if still := x.standsUntil(i) - at; still < c.rest-1e-9 {
+	if still := x.standsUntil(i) - at; still < c.rest-timeSlack {
 		f := add("GRIP_ON_THE_FLY", i, "the arm moves on %.3g s after %s is switched", still, c.signal)
 		f.Measured, f.Limit = exact(still, "s"), exact(c.rest, "s")
 	}
@@ -242,14 +239,14 @@ func (c handles) whereabouts(x *Exam, add addFinding, out *Outcome) {
 	switch {
 	case distance > c.dropped:
 		code = "PART_DROPPED"
-	case distance > c.within || angle > c.angle:
+	case distance > c.within+lengthSlack || angle > c.angle+angleSlack:
 		code = "PLACE_OFF"
 	default:
 		return
 	}
 	f := add(code, released, "%s is let go %s and %s from its place", x.Cell.Parts[c.part].Name, mm(distance), deg(angle))
 	f.Measured, f.Limit = exact(distance, "mm"), exact(c.within, "mm")
-	if distance <= c.within {
+	if distance <= c.within+lengthSlack {
 		f.Measured, f.Limit = degrees(angle, angle), degrees(c.angle, c.angle)
 	}
 	f.Place, f.HasPlace = x.inBase(last.T), true

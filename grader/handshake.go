@@ -72,7 +72,7 @@ func (c handshake) Run(x *Exam) Outcome {
 		from = c.told(x, &out, i)
 	}
 	if from == 0 {
-		out.Findings = append(out.Findings, x.missed("handshake", c.name, &c.at, c.near))
+		out.Findings = append(out.Findings, x.missed("handshake", c.name, &c.at, c.near, x.moves()))
 	}
 	return out
 }
@@ -83,12 +83,12 @@ func (c handshake) knownOutputs(x *Exam, out *Outcome) {
 		name := x.Cell.Signals[o].Name
 		known := false
 		for i := range x.Motion.Steps {
-			s := &x.Motion.Steps[i]
+			s := x.Motion.Steps[i].Source
 			// The move to the home pose where the arm stands already is no motion.
-			if s.Source.Kind == program.Move && s.End > s.Start {
+			if s.Kind == program.Move && x.moves()[0] != i {
 				break
 			}
-			known = known || s.Source.Kind == program.Set && setTo(s.Source, name) != nil
+			known = known || s.Kind == program.Set && setTo(s, name) != nil
 		}
 		if !known {
 			f := x.finding("handshake", "OUTPUT_UNKNOWN", -1)

@@ -7,9 +7,9 @@ import (
 	"posework/kin"
 )
 
-// reach: every target has a solution inside the axis limits, and every path
-// stays solvable on one configuration. It is examined in every attempt, whether
-// a task lists it or not: what was not reached was not examined.
+// reach: every target has a solution inside the axis limits, every path stays
+// solvable on one configuration, and no wait is in vain. It is examined in every
+// attempt, whether a task lists it or not: what was not reached was not examined.
 type reach struct{}
 
 func decodeReach(*decoder) Check { return reach{} }
@@ -27,9 +27,6 @@ func (reach) Run(x *Exam) Outcome {
 		return Outcome{Findings: []Finding{f}}
 	}
 	code, text := halted(h)
-	if code == "" {
-		return Outcome{}
-	}
 	f := x.finding("reach", code, h.Step)
 	f.Place, f.HasPlace = x.inBase(h.At.T), true
 	f.Text = text
@@ -48,8 +45,7 @@ func (reach) Run(x *Exam) Outcome {
 	return Outcome{Findings: []Finding{f}, Measured: f.Measured}
 }
 
-// halted returns the finding code for a halt and what happened; no code for a
-// halt that is no matter of reach.
+// halted returns the finding code for a halt and what happened.
 func halted(h *motion.Halt) (code, text string) {
 	switch h.Why {
 	case motion.AxisLimit:
@@ -63,5 +59,5 @@ func halted(h *motion.Halt) (code, text string) {
 	case motion.ConfigTurns:
 		return "CONFIGURATION_FLIP", "the end of the path needs another configuration than its start"
 	}
-	return "", ""
+	return "WAIT_TIMED_OUT", "the signal does not come, and the program stops" // waiting for it
 }

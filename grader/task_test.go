@@ -32,6 +32,8 @@ func TestTaskMistakes(t *testing.T) {
 		{"home", full, "goal: x\nchecks: [{check: starts-home}]", "does not say which pose is home"},
 		{"along", full, "goal: x\nchecks: [{check: approach, at: {xyz: [0, 0, 0]}, along: sideways}]", "tool-axis"},
 		{"from", full, "goal: x\nchecks: [{check: approach, at: {xyz: [0, 0, 0]}, from: [50 mm]}]", "needs the least and the greatest length"},
+		{"slow beyond the line", full, "goal: x\nchecks: [{check: approach, at: {xyz: [0, 0, 0]}, from: [30 mm, 90 mm], slow: 50 mm, at-most: 90 mm/s}]", "at-most holds for 50 mm next to the pose, but a straight line of 30 mm is asked"},
+		{"no slow stretch", full, "goal: x\nchecks: [{check: retract, at: {xyz: [0, 0, 0]}, from: [0 mm, 90 mm], at-most: 90 mm/s}]", "at-most holds for 0 mm next to the pose"},
 		{"between", full, "goal: x\nchecks: [{check: measured-frame, frame: f, true: {xyz: [0, 0, 0]}, between: [60]}]", "needs the least and the greatest angle"},
 		{"singularity", full, "goal: x\nchecks: [{check: singularity-room}]", "names no distance"},
 		{"manual", full, "goal: x\nmode: manual\nchecks: [{check: top-speed, at-most: 400 mm/s}]", "manual mode allows at most 250 mm/s"},

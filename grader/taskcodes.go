@@ -63,5 +63,10 @@ var TaskCodes = []diag.Code{
 		ID: "T015", Title: "too many checks",
 		Meaning: "A task has at most 100 checks: each examines the whole motion, for every learner.",
 		Bad:     "a check for every pair of solids", Good: "{check: clearance, least: 20 mm}",
+	}, {
+		ID: "T016", Title: "slow stretch off the straight line",
+		Meaning: "The stretch next to a work pose that must be slow is part of the straight line that is asked for there: it is longer than nothing, and no longer than the line.",
+		Bad:     "- {check: approach, at: {xyz: [0, 0, 30]}, from: [30 mm, 100 mm], slow: 50 mm, at-most: 100 mm/s}",
+		Good:    "- {check: approach, at: {xyz: [0, 0, 30]}, from: [50 mm, 100 mm], slow: 50 mm, at-most: 100 mm/s}",
 	},
 }

@@ -7,6 +7,7 @@ import (
 
 	"posework/engine/cell"
 	"posework/engine/motion"
+	"posework/engine/sweep"
 	"posework/kin"
 )
 
@@ -88,21 +89,21 @@ func (c visits) Title() string {
 
 func (c visits) Run(x *Exam) Outcome {
 	var out Outcome
-	moves := x.moves()
+	moves := x.arrivals()
 	from := 0 // index into moves of the first one not yet used
 	wrong := false
 	for i := range c.points {
 		v := &c.points[i]
 		j, miss := v.find(x, &out, moves[from:])
 		if j < 0 {
-			f := x.missed("visits", v.name, &v.at, v.within)
-			if f.Measured.Lo <= v.within && len(moves) > 0 {
-				f.Text = v.name + " is reached, but not when its turn has come: the poses have an order, and each counts once"
+			if miss == nil {
+				f := x.missed("visits", v.name, &v.at, v.within, moves[from:])
+				if x.Motion.Halt == nil && v.among(x, moves[:from]) {
+					f.Text = v.name + " is reached, but not when its turn has come: the poses have an order, and each counts once"
+				}
+				miss = &f
 			}
-			if miss != nil {
-				f = *miss
-			}
-			out.Findings = append(out.Findings, f)
+			out.Findings = append(out.Findings, *miss)
 			continue
 		}
 		if step := moves[from+j]; !wrong && c.tool != "" && x.toolOf(step) != c.tool {
@@ -113,7 +114,7 @@ func (c visits) Run(x *Exam) Outcome {
 			wrong = true
 		}
 		if step := moves[from+j]; v.rest > 0 {
-			if still := x.restAfter(step); still < v.rest-1e-9 {
+			if still := x.restAfter(step); still < v.rest-timeSlack {
 				f := x.finding("visits", "LEFT_TOO_SOON", step)
 				f.Subject = v.name
 				f.Measured, f.Limit = exact(still, "s"), exact(v.rest, "s")
@@ -162,26 +163,38 @@ func (v *visit) find(x *Exam, out *Outcome, moves []int) (int, *Finding) {
 	for j, i := range moves {
 		s := &x.Motion.Steps[i]
 		distance, angle := apart(&s.Target, &v.at)
-		if distance > v.within {
+		if distance > v.within+lengthSlack {
 			continue
 		}
 		flies := s.Source.FlyBy > 0
+		rounded := x.rounding(i)
 		switch {
-		case angle > v.angle:
+		case angle > v.angle+angleSlack:
 			f := x.finding("visits", "ORIENTATION_OFF", i)
 			f.Measured, f.Limit = degrees(angle, angle), degrees(v.angle, v.angle)
 			f.Text = fmt.Sprintf("the tool is %s off at %s, at most %s is allowed", deg(angle), v.name, deg(v.angle))
 			note(f)
 		case v.by == byStop && flies:
 			note(x.blendAtWork("visits", i))
-		case v.by == byFlyBy && !flies:
+		case v.by == byFlyBy && len(rounded) == 0:
 			f := x.finding("visits", "STOP_IN_FREE_AIR", i)
 			f.Pos = s.Source.EndPos
 			f.Text = fmt.Sprintf("the arm stops at %s, which the task asks to pass without stopping", v.name)
+			if flies {
+				f.Text += ": after the fly-by nothing goes on"
+			}
 			note(f)
-		case flies && !v.passed(x, out, i):
-			f := x.missed("visits", v.name, &v.at, v.within)
-			f.Text = fmt.Sprintf("the fly-by at %s passes it at more than %s", s.Source.To.Name, mm(v.within))
+		case len(rounded) > 0:
+			e := x.Sweep.Nearest(rounded, v.at.T)
+			if e.Lo <= v.within {
+				// So it passes for all that is known where the examination could not
+				// finish.
+				out.Unproved = out.Unproved || !e.Done && e.Hi > v.within
+				return j, nil
+			}
+			f := x.finding("visits", "TARGET_MISSED", i)
+			f.Measured, f.Limit = Value{e.Lo, e.Hi, "mm"}, exact(v.within, "mm")
+			f.Text = fmt.Sprintf("the fly-by at %s passes it at %s, at most %s is allowed", s.Source.To.Name, mm(e.Lo), mm(v.within))
 			note(f)
 		default:
 			return j, nil
@@ -190,17 +203,19 @@ func (v *visit) find(x *Exam, out *Outcome, moves []int) (int, *Finding) {
 	return -1, miss
 }
 
-// passed reports whether the rounded motion at a fly-by comes within the
-// tolerance of the pose; so it does for all that is known where the examination
-// could not finish.
-func (v *visit) passed(x *Exam, out *Outcome, step int) bool {
-	spans := x.spans(func(p *motion.Piece) bool { return p.Step == step && p.Kind == motion.Corner })
-	if len(spans) == 0 {
-		return true // the corner shrank to nothing: the pose itself is passed
-	}
-	e := x.Sweep.Nearest(spans, v.at.T)
-	out.Unproved = out.Unproved || !e.Done && e.Lo <= v.within && e.Hi > v.within
-	return e.Lo <= v.within
+// among reports whether one of some moves goes to the place of the pose.
+func (v *visit) among(x *Exam, moves []int) bool {
+	return slices.ContainsFunc(moves, func(i int) bool {
+		distance, _ := apart(&x.Motion.Steps[i].Target, &v.at)
+		return distance <= v.within+lengthSlack
+	})
+}
+
+// rounding returns the rounding of a fly-by at the end of an executed move; none
+// where the arm stops there, as it does at a stop-point, and at a fly-by that no
+// move follows or that leaves no room for one.
+func (x *Exam) rounding(step int) []sweep.Span {
+	return x.spans(func(p *motion.Piece) bool { return p.Step == step && p.Kind == motion.Corner })
 }
 
 // cycleTime: the program finishes in time.
@@ -214,10 +229,15 @@ func (c cycleTime) Title() string { return fmt.Sprintf("finished within %.4g s",
 
 func (c cycleTime) Run(x *Exam) Outcome {
 	out := Outcome{Measured: exact(x.Motion.Duration, "s")}
-	if x.Motion.Duration > c.limit || x.Motion.Halt != nil {
+	if x.Motion.Duration > c.limit+timeSlack || x.Motion.Halt != nil {
 		f := x.finding("cycle-time", "CYCLE_TARGET", -1)
-		f.Measured, f.Limit = out.Measured, exact(c.limit, "s")
-		f.Text = fmt.Sprintf("the program takes %.4g s, at most %.4g s is asked", x.Motion.Duration, c.limit)
+		f.Limit = exact(c.limit, "s")
+		if x.Motion.Halt != nil {
+			f.Text = "the program never comes to its end"
+		} else {
+			f.Measured = out.Measured
+			f.Text = fmt.Sprintf("the program takes %.4g s, at most %.4g s is asked", x.Motion.Duration, c.limit)
+		}
 		out.Findings = append(out.Findings, f)
 	}
 	return out
