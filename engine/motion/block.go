@@ -23,9 +23,6 @@ func (pl *planner) flush() {
 			c, da, db, rounded = pl.corner(l, &legs[n+1])
 		}
 		if !rounded {
-			if l.flyBy > 0 {
-				pl.note(Note{Kind: FlyByStopped, Step: l.step, Asked: l.flyBy})
-			}
 			run = append(run, st)
 			if pl.lay(run, legs); pl.work.spent() {
 				return
@@ -44,9 +41,6 @@ func (pl *planner) flush() {
 		legs[n+1].s0 = db
 	}
 }
-
-// note adds a note; its time is set when the step is laid out.
-func (pl *planner) note(n Note) { pl.tr.Notes = append(pl.tr.Notes, n) }
 
 // stand is the arm where the last piece left it.
 func (pl *planner) stand() *Eval {
@@ -68,13 +62,13 @@ func (pl *planner) lay(stretches []stretch, legs []leg) {
 	if pl.work.spent() {
 		return
 	}
-	runs := make([]run, len(stretches))
+	laws := make([]Law, len(stretches))
 	if len(g.spans) > 0 {
 		p := newProfile(g.spans, g.wins)
 		if m := pl.tr.Cell.Motion; m.Law == cell.Smooth && m.RampTime > 0 {
-			runs = p.smooth(g, stretches, m.RampTime)
+			laws = p.smooth(g, stretches, m.RampTime)
 		} else {
-			runs = p.laws(g, stretches)
+			laws = p.laws(g, stretches)
 		}
 	}
 	for n := range stretches {
@@ -82,30 +76,15 @@ func (pl *planner) lay(stretches []stretch, legs []leg) {
 		if n == 0 || stretches[n-1].step != st.step {
 			pl.open(st.step)
 		}
-		begin := pl.stage.now
-		if len(runs[n].law.Phases) > 0 {
+		if len(laws[n].Phases) > 0 {
 			pl.stage.run(Piece{
 				Step: st.step, Kind: st.kind, Tool: pl.tool,
-				Path: part(st.path, st.s0, st.s1), Law: runs[n].law.from(st.s0), Programmed: st.mms,
+				Path: part(st.path, st.s0, st.s1), Law: laws[n].from(st.s0), Programmed: st.mms,
 			})
 		}
-		if s := runs[n].sag; s != nil {
-			pl.note(Note{Kind: SpeedSag, Step: st.step, Time: begin + s.time, Axis: s.axis, Asked: st.mms, Got: s.got})
-		}
 		if st.kind == Corner || n+1 == len(stretches) || stretches[n+1].step != st.step {
-			pl.timeNotes(st.step, begin)
 			pl.close(st.step)
 			pl.passing(st.step, legs)
-		}
-	}
-}
-
-// timeNotes dates the notes on the corner of a step.
-func (pl *planner) timeNotes(step int, t float64) {
-	for i := range pl.tr.Notes {
-		n := &pl.tr.Notes[i]
-		if n.Step == step && n.Kind != SpeedSag {
-			n.Time = t
 		}
 	}
 }

@@ -61,18 +61,8 @@ func (pl *planner) toolCorner(c stretch, l *leg, a, b *cartesian) (stretch, floa
 	if stop != nil || !pl.joins(path, b, db) {
 		return c, 0, 0, false
 	}
-	if got := max(unless(turnsA, da), unless(turnsB, db)); got < l.flyBy*(1-1e-9) && !(turnsA && turnsB) {
-		pl.note(Note{Kind: CornerShortened, Step: l.step, Asked: l.flyBy, Got: got})
-	}
 	c.path, c.s1, c.tool = path, path.end, pl.accel
 	return c, da, db, true
-}
-
-func unless(skip bool, v float64) float64 {
-	if skip {
-		return 0
-	}
-	return v
 }
 
 // turnsOnly reports whether a curve turns the tool on the spot.
@@ -98,11 +88,10 @@ func (pl *planner) joins(c Path, b Path, db float64) bool {
 // least.
 func (pl *planner) axisCorner(c stretch, a, b *leg) (stretch, float64, float64, bool) {
 	lev := pl.levers(pl.tool)
-	var tip, e Eval
+	var tip Eval
 	b.path.At(0, &tip)
-	fullA, fullB := a.s1/2, b.s1/2
-	da := pl.within(a.path, a.s1, -fullA, a.flyBy, &tip)
-	db := pl.within(b.path, 0, fullB, a.flyBy, &tip)
+	da := pl.within(a.path, a.s1, -a.s1/2, a.flyBy, &tip)
+	db := pl.within(b.path, 0, b.s1/2, a.flyBy, &tip)
 	for range 20 {
 		if !(da > 0 && db > 0) {
 			return c, 0, 0, false
@@ -115,13 +104,6 @@ func (pl *planner) axisCorner(c stretch, a, b *leg) (stretch, float64, float64, 
 			p.length = 2 * db
 		}
 		if pl.inBall(p, 0, p.length, a.flyBy, &tip, 0) {
-			a.path.At(a.s1-da, &e)
-			got := e.TCP.T.Sub(tip.TCP.T).Norm()
-			b.path.At(db, &e)
-			got = max(got, e.TCP.T.Sub(tip.TCP.T).Norm())
-			if (da == fullA || db == fullB) && got < a.flyBy*(1-1e-3) {
-				pl.note(Note{Kind: CornerShortened, Step: a.step, Asked: a.flyBy, Got: got})
-			}
 			c.path, c.s1 = p, p.length
 			return c, da, db, true
 		}

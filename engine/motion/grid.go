@@ -48,9 +48,7 @@ type grid struct {
 // spanInfo says where a span lies.
 type spanInfo struct {
 	stretch int32
-	axis    int8 // the axis whose speed limits the span, from 1; 0: none does
 	s0, s1  float64
-	v       float64 // bound on |dp/ds|
 }
 
 const (
@@ -144,13 +142,12 @@ func (g *grid) put(n int, c *cut) {
 	g.spans = append(g.spans, span{ds: (c.s1 - c.s0) / k, cap: c.cap / (k * k), free: c.u / k})
 	g.caps = append(g.caps, c.cap/(k*k))
 	g.frees = append(g.frees, c.u/k)
-	g.info = append(g.info, spanInfo{int32(n), c.axis, c.s0, c.s1, c.bound.V})
+	g.info = append(g.info, spanInfo{int32(n), c.s0, c.s1})
 }
 
-// speedCap returns the greatest (ds/dt)^2 that speeds allow, and the axis that
-// sets it.
-func (g *grid) speedCap(st *stretch, dq *kin.Joints, v, w float64) (axis int8, x float64) {
-	x = math.Inf(1)
+// speedCap returns the greatest (ds/dt)^2 that speeds allow.
+func (g *grid) speedCap(st *stretch, dq *kin.Joints, v, w float64) float64 {
+	x := math.Inf(1)
 	if st.mms > 0 {
 		if v > 0 {
 			x = st.mms / v
@@ -161,10 +158,10 @@ func (g *grid) speedCap(st *stretch, dq *kin.Joints, v, w float64) (axis int8, x
 	}
 	for j := range 6 {
 		if d := math.Abs(dq[j]); d*x > st.share*g.speed[j] {
-			x, axis = st.share*g.speed[j]/d, int8(j+1)
+			x = st.share * g.speed[j] / d
 		}
 	}
-	return axis, x * x
+	return x * x
 }
 
 // cut is a span being tried, in the path's own parameter.
@@ -176,7 +173,6 @@ type cut struct {
 	m      Eval  // and, once it is needed, in the middle
 	bound  Bound
 	last   bool // may not be cut again
-	axis   int8
 	cap    float64
 	u      float64 // free: the greatest |u|
 	ends   ends
@@ -185,7 +181,7 @@ type cut struct {
 // free tries the span as one on which only |u| and x need a limit.
 func (c *cut) free() bool {
 	b, st := &c.bound, c.st
-	c.axis, c.cap = c.g.speedCap(st, &b.DQ, b.V, b.W)
+	c.cap = c.g.speedCap(st, &b.DQ, b.V, b.W)
 	if !c.tight(c.cap) {
 		return false
 	}
@@ -217,8 +213,8 @@ func (c *cut) free() bool {
 // tight reports whether a speed limit for the whole span is near enough to
 // those of its ends.
 func (c *cut) tight(x float64) bool {
-	_, xa := c.g.speedCap(c.st, &c.a.DQ, c.a.V.Norm(), c.a.W.Norm())
-	_, xb := c.g.speedCap(c.st, &c.b.DQ, c.b.V.Norm(), c.b.W.Norm())
+	xa := c.g.speedCap(c.st, &c.a.DQ, c.a.V.Norm(), c.a.W.Norm())
+	xb := c.g.speedCap(c.st, &c.b.DQ, c.b.V.Norm(), c.b.W.Norm())
 	if c.fine() {
 		return x >= min(xa, xb)*(1-c.g.fine.speed)
 	}
@@ -243,7 +239,7 @@ func (c *cut) constrained() bool {
 		top[j] = min(c.bound.DQ[j], max(x, y, z)*(1+derating)+2*bow1[j])
 		low[j] = max(0, min(x, y, z)-2*bow1[j])
 	}
-	c.axis, c.cap = c.g.speedCap(st, &top, c.bound.V, c.bound.W)
+	c.cap = c.g.speedCap(st, &top, c.bound.V, c.bound.W)
 	for j := range 6 {
 		// No more than the samples show may hide between them.
 		hidden := c.bound.DQ[j] - peak*max(math.Abs(a.DQ[j]), math.Abs(b.DQ[j]), math.Abs(m.DQ[j]))

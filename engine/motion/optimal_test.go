@@ -37,8 +37,8 @@ func duration(t testing.TB, st *stretch, fine fineness) (seconds float64, spans 
 	g := newGrid(model(t, "hazel"), &effort{maxEffort})
 	g.fine = fine
 	g.add(0, st)
-	runs := newProfile(g.spans, g.wins).laws(g, []stretch{*st})
-	return runs[0].law.Length, len(g.spans)
+	laws := newProfile(g.spans, g.wins).laws(g, []stretch{*st})
+	return laws[0].Length, len(g.spans)
 }
 
 // The law is within a hundredth of the best possible: that of a grid so fine

@@ -2,22 +2,9 @@ package motion
 
 import "math"
 
-// run is what the time law makes of one stretch.
-type run struct {
-	law Law
-	sag *sag // the worst; nil when the programmed tool speed was kept
-}
-
-// sag is a place where a stretch could not keep its programmed tool speed.
-type sag struct {
-	time float64 // from the start of the stretch
-	got  float64 // mm/s
-	axis int     // from 1; 0: the tool's acceleration, or its turning
-}
-
 // laws turns a solved profile into one law a stretch.
-func (p *profile) laws(g *grid, stretches []stretch) []run {
-	runs := make([]run, len(stretches))
+func (p *profile) laws(g *grid, stretches []stretch) []Law {
+	laws := make([]Law, len(stretches))
 	var knots []knot
 	first := 0
 	for n := range stretches {
@@ -38,62 +25,10 @@ func (p *profile) laws(g *grid, stretches []stretch) []run {
 			}
 			knots = append(knots, knot{g.info[i].s1, p.x[i+1] * k * k, p.spans[i].free * k})
 		}
-		runs[n].law = phases(merge(thin(knots)))
-		if st.mms > 0 {
-			runs[n].sag = p.sag(g, st, first, last, &runs[n].law)
-		}
+		laws[n] = phases(merge(thin(knots)))
 		first = last
 	}
-	return runs
-}
-
-// A sag is noted where the limits of the axes or the tool's acceleration leave
-// less than sagShare of the programmed speed, and the motion comes to at least
-// sagTouch of what they leave: elsewhere it is slow for another reason, such as
-// a stop near by.
-const (
-	sagShare = 0.99
-	sagTouch = 0.8
-)
-
-// sag finds the slowest place of a stretch that limits other than the programmed
-// speed make slow. The tool's acceleration in a corner is none: a corner is made
-// to be taken as fast as it goes.
-func (p *profile) sag(g *grid, st *stretch, first, last int, law *Law) *sag {
-	var worst *sag
-	win := 0
-	for i := range first {
-		if p.spans[i].free == 0 {
-			win++
-		}
-	}
-	at := 0.0
-	for i := first; i < last; i++ {
-		x, axis := p.spans[i].cap, g.info[i].axis
-		if p.spans[i].free == 0 {
-			if l, a := p.wins[win].limit(p.spans[i].ds); l < x {
-				x, axis = l, a
-			}
-			win++
-		}
-		v := g.info[i].v * st.scale
-		asked := st.mms * sagShare
-		got := math.Sqrt(p.x[i]) * v
-		if v == 0 || math.Sqrt(x)*v >= asked || got >= asked || got < sagTouch*math.Sqrt(x)*v {
-			continue
-		}
-		if axis == 0 && st.kind == Corner {
-			continue
-		}
-		if worst == nil || got < worst.got {
-			worst = &sag{got: got, axis: int(axis)}
-			at = g.info[i].s0
-		}
-	}
-	if worst != nil {
-		worst.time = law.when(at)
-	}
-	return worst
+	return laws
 }
 
 // thin drops knots that lie too close to another for the acceleration between

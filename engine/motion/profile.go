@@ -44,10 +44,7 @@ type ends struct {
 }
 
 // row bounds u at x: m x - w <= u <= m x + w.
-type row struct {
-	m, w float64
-	axis int8
-}
+type row struct{ m, w float64 }
 
 // window is what a constrained span allows u to be, given x at its start.
 type window struct {
@@ -57,7 +54,6 @@ type window struct {
 	// dd = pp kk - pk^2. No limit where pp is 0.
 	pp, pk, dd [2]float64
 	xmax       float64 // what limits x alone
-	xaxis      int8    // the axis that does, from 1; 0: the span's cap or the tool
 }
 
 // newWindow builds the window of a span of width ds. What holds at its end, in
@@ -72,11 +68,11 @@ func newWindow(ds, xcap float64, e *ends) window {
 			// a u + b x within [-1, 1]
 			if math.Abs(a) <= 1e-9*math.Abs(b)*ds {
 				if b != 0 && 1/math.Abs(b) < w.xmax {
-					w.xmax, w.xaxis = 1/math.Abs(b), int8(j+1)
+					w.xmax = 1 / math.Abs(b)
 				}
 				continue
 			}
-			w.rows[w.n] = row{-b / a, 1 / math.Abs(a), int8(j + 1)}
+			w.rows[w.n] = row{-b / a, 1 / math.Abs(a)}
 			w.n++
 		}
 		if e.tool == 0 {
@@ -86,7 +82,7 @@ func newWindow(ds, xcap float64, e *ends) window {
 		k := e.ddp[i].Scale(1 / e.tool)
 		if p.Norm() <= 1e-9*k.Norm()*ds {
 			if x := 1 / k.Norm(); x < w.xmax {
-				w.xmax, w.xaxis = x, 0
+				w.xmax = x
 			}
 			continue
 		}
@@ -94,7 +90,7 @@ func newWindow(ds, xcap float64, e *ends) window {
 		w.dd[i] = p.Cross(k).Norm2()
 		if w.dd[i] > 0 {
 			if x := math.Sqrt(w.pp[i] / w.dd[i]); x < w.xmax {
-				w.xmax, w.xaxis = x, 0
+				w.xmax = x
 			}
 		}
 	}
@@ -169,25 +165,6 @@ func (w *window) top(ds, next float64) float64 {
 		bad = x
 	}
 	return good
-}
-
-// limit returns the greatest x that the window allows at the start of its span,
-// whatever comes after, and the axis that sets it (from 1; 0: none).
-func (w *window) limit(ds float64) (x float64, axis int8) {
-	x = w.top(ds, -1)
-	if x >= w.xmax {
-		return x, w.xaxis
-	}
-	lo, hi := math.Inf(-1), math.Inf(1)
-	for _, r := range w.rows[:w.n] {
-		if h := r.m*x + r.w; h < hi {
-			hi, axis = h, r.axis
-		}
-		if l := r.m*x - r.w; l > lo {
-			lo = l
-		}
-	}
-	return x, axis
 }
 
 func (w *window) holds(x, inv, next float64) bool {

@@ -31,21 +31,17 @@ const (
 )
 
 // smooth lays the block out with the smooth law. p is solved anew.
-func (p *profile) smooth(g *grid, stretches []stretch, ramp float64) []run {
+func (p *profile) smooth(g *grid, stretches []stretch, ramp float64) []Law {
 	p.soft = make([]float64, len(p.wins))
 	for k := range p.soft {
 		p.soft[k] = 1
 	}
-	runs := p.laws(g, stretches)
-	sags := make([]*sag, len(runs))
-	for n := range runs {
-		sags[n] = runs[n].sag
-	}
+	laws := p.laws(g, stretches)
 	edges := p.edges(g, stretches)
 	var l Law
 	worst := 1.0
 	for range smoothRounds {
-		whole := joined(runs, stretches, edges)
+		whole := joined(laws, stretches, edges)
 		l = average(whole, ramp)
 		var over []float64
 		worst, over = p.excess(g, &whole, &l, ramp)
@@ -53,18 +49,11 @@ func (p *profile) smooth(g *grid, stretches []stretch, ramp float64) []run {
 			break
 		}
 		p.slow(g, over)
-		runs = p.laws(g, stretches)
+		laws = p.laws(g, stretches)
 	}
 	// Time stretched by k divides speeds by k and accelerations by its square.
 	l.stretch(math.Sqrt(max(1, worst) * (1 + smoothDerating)))
-	out := l.split(stretches, edges)
-	for n := range out {
-		if out[n].sag = sags[n]; out[n].sag != nil {
-			at, _, _ := runs[n].law.At(sags[n].time)
-			out[n].sag.time = out[n].law.when(at)
-		}
-	}
-	return out
+	return l.split(stretches, edges)
 }
 
 // edges returns where each stretch begins in the block's parameter, and where
@@ -83,17 +72,17 @@ func (p *profile) edges(g *grid, stretches []stretch) []float64 {
 
 // joined puts the laws of the stretches together as one in the block's
 // parameter.
-func joined(runs []run, stretches []stretch, edges []float64) Law {
+func joined(laws []Law, stretches []stretch, edges []float64) Law {
 	var l Law
-	for n := range runs {
+	for n := range laws {
 		st := &stretches[n]
-		for _, ph := range runs[n].law.Phases {
+		for _, ph := range laws[n].Phases {
 			l.Phases = append(l.Phases, Phase{
 				T: l.Length + ph.T, S: edges[n] + (ph.S-st.s0)/st.scale,
 				V: ph.V / st.scale, A: ph.A / st.scale,
 			})
 		}
-		l.Length += runs[n].law.Length
+		l.Length += laws[n].Length
 	}
 	return l
 }
@@ -296,8 +285,8 @@ func (e *ends) load(f, x, u float64) float64 {
 }
 
 // split cuts a law of the block into the laws of its stretches.
-func (l *Law) split(stretches []stretch, edges []float64) []run {
-	out := make([]run, len(stretches))
+func (l *Law) split(stretches []stretch, edges []float64) []Law {
+	out := make([]Law, len(stretches))
 	from := 0.0
 	for n := range stretches {
 		st := &stretches[n]
@@ -314,7 +303,7 @@ func (l *Law) split(stretches []stretch, edges []float64) []run {
 			p.S = st.s0 + (p.S-edges[n])*st.scale
 			p.V, p.A, p.J = p.V*st.scale, p.A*st.scale, p.J*st.scale
 		}
-		out[n].law = law
+		out[n] = law
 		from = to
 	}
 	return out

@@ -21,7 +21,6 @@ type Trajectory struct {
 	Tools    []Tool // the cell's tools, then the taught ones
 	Frames   []TaughtFrame
 	Taught   []TaughtTool
-	Notes    []Note
 	Halt     *Halt   // where planning had to stop; nil when all of the program was planned
 	Duration float64 // s
 }
@@ -146,26 +145,6 @@ type Law struct {
 // Phase is one polynomial: from time T on,
 // s = S + V*dt + A*dt^2/2 + J*dt^3/6 with dt = t - T.
 type Phase struct{ T, S, V, A, J float64 }
-
-// Note is something about the plan that a learner should know: a corner made
-// smaller, a line that could not keep its programmed speed.
-type Note struct {
-	Kind       NoteKind
-	Step       int
-	Time       float64
-	Axis       int     // from 1; 0: none
-	Asked, Got float64 // mm or mm/s
-}
-
-// NoteKind is the kind of a note.
-type NoteKind uint8
-
-// The kinds of note.
-const (
-	CornerShortened NoteKind = iota // Asked and Got in mm
-	SpeedSag                        // Asked and Got in mm/s; Axis is the one that limits, 0 the tool's acceleration
-	FlyByStopped                    // a fly-by pose at which the arm stops: nothing follows, or there is no room for a corner
-)
 
 // Why says why planning stopped.
 type Why uint8
