@@ -8,7 +8,6 @@ import (
 
 // State is what the arm and the cell do at one moment.
 type State struct {
-	Time        float64    // s
 	Piece, Step int        // indices into Trajectory.Pieces and Steps; -1 when nothing moves at all
 	S           float64    // the piece's parameter
 	SDot, SDDot float64    // its first two derivatives by time
@@ -16,7 +15,6 @@ type State struct {
 	Speed       kin.Joints // axes, rad/s (mm/s)
 	Accel       kin.Joints // axes, rad/s2 (mm/s2)
 	ToolVel     kin.Vec    // tool centre point, mm/s, world axes
-	ToolTurn    kin.Vec    // tool, rad/s, world axes
 	ToolAccel   kin.Vec    // tool centre point, mm/s2, world axes
 	Scene       *Scene
 }
@@ -26,7 +24,7 @@ type State struct {
 // meet the later one answers. It allocates nothing.
 func (t *Trajectory) At(time float64, st *State) {
 	time = max(0, min(time, t.Duration))
-	*st = State{Time: time, Piece: -1, Step: -1}
+	*st = State{Piece: -1, Step: -1}
 	if len(t.Pieces) == 0 {
 		st.Q = t.Start
 		tool := kin.IdentityPose
@@ -47,7 +45,7 @@ func (t *Trajectory) At(time float64, st *State) {
 
 // at fills st, but for what only the trajectory knows.
 func (p *Piece) at(time float64, st *State) {
-	st.Time, st.Step = time, p.Step
+	st.Step = p.Step
 	st.S, st.SDot, st.SDDot = p.Law.At(time - p.Start)
 	p.Path.At(st.S, &st.Eval)
 	for i := range st.Q {
@@ -55,6 +53,5 @@ func (p *Piece) at(time float64, st *State) {
 		st.Accel[i] = st.DQ[i]*st.SDDot + st.DDQ[i]*st.SDot*st.SDot
 	}
 	st.ToolVel = st.V.Scale(st.SDot)
-	st.ToolTurn = st.W.Scale(st.SDot)
 	st.ToolAccel = st.V.Scale(st.SDDot).AddScaled(st.SDot*st.SDot, st.DV)
 }

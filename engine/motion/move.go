@@ -22,9 +22,9 @@ func (pl *planner) move(i int, t *todo) {
 	st := &pl.tr.Steps[i]
 	st.Target = g.tcp
 	l := leg{flyBy: s.FlyBy, stretch: stretch{step: i, share: 1}}
-	l.mms = s.Speed.MMS * pl.scale
+	l.mms = s.Speed.MMS
 	if s.Speed.Share > 0 {
-		l.share = s.Speed.Share * pl.scale
+		l.share = s.Speed.Share
 	}
 	if s.Path == program.Joint {
 		if !g.miss.OK() {

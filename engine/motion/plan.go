@@ -17,9 +17,6 @@ type Options struct {
 	// target of the first move, which then takes no time: at its axes when it is
 	// given by axes, else at the solution nearest to all axes at zero.
 	Start *kin.Joints
-	// Scale is the share of every programmed speed that is run, 0 < Scale <= 1;
-	// 0 stands for 1. Accelerations are not scaled.
-	Scale float64
 }
 
 // defaultToolAccel is the tool acceleration of a cell that gives none, mm/s2.
@@ -33,7 +30,6 @@ type planner struct {
 	lev   []*levers // by tool
 	stage *stage
 	work  effort
-	scale float64
 	accel float64
 
 	tool  int
@@ -67,10 +63,7 @@ func Plan(c *cell.Cell, p *program.Program, o Options) (*Trajectory, diag.List) 
 		return nil, l
 	}
 	first := n.all()
-	pl := &planner{n: n, m: c.Arm, tool: first, scale: o.Scale, accel: c.Motion.ToolAccel, work: effort{maxEffort}}
-	if !(pl.scale > 0) {
-		pl.scale = 1
-	}
+	pl := &planner{n: n, m: c.Arm, tool: first, accel: c.Motion.ToolAccel, work: effort{maxEffort}}
 	if !(pl.accel > 0) {
 		pl.accel = defaultToolAccel
 	}
