@@ -120,7 +120,6 @@ func TestNoAllocations(t *testing.T) {
 			c.Inverse().Room(&q, &f)
 			c.Inverse().Solve(&there, &seed, &s)
 			c.PointBounds(6, Vec{}, 10, nil)
-			c.JacobianRates(Vec{}, 1000, nil)
 		}); n != 0 {
 			t.Errorf("%v: %g allocations", family, n)
 		}

@@ -46,9 +46,9 @@
 // how far that is in the quantities that a person can see, the angle of the wrist
 // and of the elbow and the distance of the wrist centre from axis 1, for arms whose
 // determinant is their product; [Jacobian.Smallest] gives the smallest singular
-// value and the lost direction for any arm. [Inverse.RoomRate],
-// [Chain.PointBounds] and [Chain.JacobianRates] bound how fast these and all places
-// of the arm can change, in any configuration, with the proofs beside them.
+// value and the lost direction for any arm. [Inverse.RoomRate] and
+// [Chain.PointBounds] bound how fast the measures and all places of the arm can
+// change, in any configuration, with the proofs beside them.
 //
 // All functions are deterministic. Values are safe to share between goroutines
 // unless a method says that it writes.

@@ -56,7 +56,7 @@ func FromAxisAngle(axis Vec, angle float64) Rot {
 	if u == (Vec{}) {
 		return Identity
 	}
-	return Quat{c, u.X, u.Y, u.Z}.Rot()
+	return quat{c, u.X, u.Y, u.Z}.rot()
 }
 
 // AxisAngle returns the axis, a unit vector, and the angle in [0, pi] of r. Where
@@ -64,7 +64,7 @@ func FromAxisAngle(axis Vec, angle float64) Rot {
 // opposite axis are the same rotation: the answer's last coordinate that is not
 // zero is positive.
 func (r *Rot) AxisAngle() (axis Vec, angle float64) {
-	q := FromRot(r)
+	q := quatOf(r)
 	v := Vec{q.X, q.Y, q.Z}
 	s := math.Hypot(math.Hypot(q.X, q.Y), q.Z) // the squares of tiny turns underflow
 	if s < 1e-300 {
@@ -73,40 +73,40 @@ func (r *Rot) AxisAngle() (axis Vec, angle float64) {
 	return v.Scale(1 / s), 2 * math.Atan2(s, q.W)
 }
 
-// Quat is a unit quaternion, W + X i + Y j + Z k: a rotation by the angle with
+// quat is a unit quaternion, W + X i + Y j + Z k: a rotation by the angle with
 // cosine W of its half, about the direction of (X, Y, Z). A quaternion and its
-// opposite are the same rotation. The zero value is none; see [FromRot].
-type Quat struct{ W, X, Y, Z float64 }
+// opposite are the same rotation. The zero value is none; see quatOf.
+type quat struct{ W, X, Y, Z float64 }
 
-// FromRot returns the quaternion of a rotation matrix, with W >= 0, and where W is
+// quatOf returns the quaternion of a rotation matrix, with W >= 0, and where W is
 // 0 with the last coordinate that is not zero positive (S. W. Shepperd, 1978: the
 // greatest of the four is found first, so nothing cancels).
-func FromRot(r *Rot) Quat {
+func quatOf(r *Rot) quat {
 	w := r.X.X + r.Y.Y + r.Z.Z
 	x, y, z := 2*r.X.X-w, 2*r.Y.Y-w, 2*r.Z.Z-w
 	// 4W^2 = 1 + w, 4X^2 = 1 + x, ...
-	var q Quat
+	var q quat
 	switch {
 	case w >= x && w >= y && w >= z:
-		q = Quat{1 + w, r.Y.Z - r.Z.Y, r.Z.X - r.X.Z, r.X.Y - r.Y.X}
+		q = quat{1 + w, r.Y.Z - r.Z.Y, r.Z.X - r.X.Z, r.X.Y - r.Y.X}
 	case x >= y && x >= z:
-		q = Quat{r.Y.Z - r.Z.Y, 1 + x, r.X.Y + r.Y.X, r.Z.X + r.X.Z}
+		q = quat{r.Y.Z - r.Z.Y, 1 + x, r.X.Y + r.Y.X, r.Z.X + r.X.Z}
 	case y >= z:
-		q = Quat{r.Z.X - r.X.Z, r.X.Y + r.Y.X, 1 + y, r.Y.Z + r.Z.Y}
+		q = quat{r.Z.X - r.X.Z, r.X.Y + r.Y.X, 1 + y, r.Y.Z + r.Z.Y}
 	default:
-		q = Quat{r.X.Y - r.Y.X, r.Z.X + r.X.Z, r.Y.Z + r.Z.Y, 1 + z}
+		q = quat{r.X.Y - r.Y.X, r.Z.X + r.X.Z, r.Y.Z + r.Z.Y, 1 + z}
 	}
 	n := 1 / math.Sqrt(q.dot(q))
 	if q.W < 0 || q.W == 0 && (q.Z < 0 || q.Z == 0 && (q.Y < 0 || q.Y == 0 && q.X < 0)) {
 		n = -n
 	}
-	return Quat{q.W * n, q.X * n, q.Y * n, q.Z * n}
+	return quat{q.W * n, q.X * n, q.Y * n, q.Z * n}
 }
 
-func (q Quat) dot(p Quat) float64 { return q.W*p.W + q.X*p.X + q.Y*p.Y + q.Z*p.Z }
+func (q quat) dot(p quat) float64 { return q.W*p.W + q.X*p.X + q.Y*p.Y + q.Z*p.Z }
 
-// Rot returns the rotation matrix.
-func (q Quat) Rot() Rot {
+// rot returns the rotation matrix.
+func (q quat) rot() Rot {
 	xx, yy, zz := q.X*q.X, q.Y*q.Y, q.Z*q.Z
 	xy, xz, yz := q.X*q.Y, q.X*q.Z, q.Y*q.Z
 	wx, wy, wz := q.W*q.X, q.W*q.Y, q.W*q.Z
@@ -115,35 +115,4 @@ func (q Quat) Rot() Rot {
 		Vec{2 * (xy - wz), 1 - 2*(xx+zz), 2 * (yz + wx)},
 		Vec{2 * (xz + wy), 2 * (yz - wx), 1 - 2*(xx+yy)},
 	}
-}
-
-// Mul returns the product q * p: the rotation p, then q.
-func (q Quat) Mul(p Quat) Quat {
-	return Quat{
-		q.W*p.W - q.X*p.X - q.Y*p.Y - q.Z*p.Z,
-		q.W*p.X + q.X*p.W + q.Y*p.Z - q.Z*p.Y,
-		q.W*p.Y + q.Y*p.W + q.Z*p.X - q.X*p.Z,
-		q.W*p.Z + q.Z*p.W + q.X*p.Y - q.Y*p.X,
-	}
-}
-
-// Slerp returns the rotation on the shortest way from q to p: t = 0 is q, t = 1 is
-// p, and the angle grows evenly with t (K. Shoemake, 1985). Where they differ by
-// half a turn both ways are equally short; the answer is always the same one.
-func (q Quat) Slerp(p Quat, t float64) Quat {
-	if q.dot(p) < 0 {
-		p = Quat{-p.W, -p.X, -p.Y, -p.Z}
-	}
-	// Half the angle between the two, from the sides of the rhombus that they
-	// span: exact near 0, where the arc cosine of their product is not.
-	d := Quat{p.W - q.W, p.X - q.X, p.Y - q.Y, p.Z - q.Z}
-	s := Quat{p.W + q.W, p.X + q.X, p.Y + q.Y, p.Z + q.Z}
-	a := 2 * math.Atan2(math.Sqrt(d.dot(d)), math.Sqrt(s.dot(s)))
-	u, v := 1-t, t
-	if sine := math.Sin(a); sine > 0 {
-		u, v = math.Sin(a*(1-t))/sine, math.Sin(a*t)/sine
-	}
-	r := Quat{u*q.W + v*p.W, u*q.X + v*p.X, u*q.Y + v*p.Y, u*q.Z + v*p.Z}
-	n := 1 / math.Sqrt(r.dot(r))
-	return Quat{r.W * n, r.X * n, r.Y * n, r.Z * n}
 }

@@ -61,7 +61,7 @@ func TestOrientationExamples(t *testing.T) {
 	if axis, angle := r.AxisAngle(); !near(axis, Vec{0.124015, 0.615638, 0.778209}, tol) || math.Abs(angle/degree-35.817101) > tol {
 		t.Errorf("E1.5: axis %v, angle %.6f deg", axis, angle/degree)
 	}
-	if q := FromRot(&r); math.Abs(q.W-0.951549) > tol || !near(Vec{q.X, q.Y, q.Z}, Vec{0.038135, 0.189308, 0.239298}, tol) {
+	if q := quatOf(&r); math.Abs(q.W-0.951549) > tol || !near(Vec{q.X, q.Y, q.Z}, Vec{0.038135, 0.189308, 0.239298}, tol) {
 		t.Errorf("E1.6: %v", q)
 	}
 	// E1.7, the representation's singular case (P. Corke, Robotics, Vision and
@@ -122,11 +122,11 @@ func TestOrientationRoundTrips(t *testing.T) {
 		if math.Abs(pitch) > math.Pi/2 || !(roll > -math.Pi && roll <= math.Pi) || !(yaw > -math.Pi && yaw <= math.Pi) {
 			t.Errorf("roll, pitch, yaw %g %g %g out of range", roll, pitch, yaw)
 		}
-		q := FromRot(&r)
-		if got := q.Rot(); !nearRot(got, r, tolOrient) {
+		q := quatOf(&r)
+		if got := q.rot(); !nearRot(got, r, tolOrient) {
 			t.Errorf("quaternion %v: back to %v", q, rows(got))
 		}
-		if p := FromRot(&r); p != q || q.W < 0 || math.Abs(q.dot(q)-1) > tolOrient {
+		if p := quatOf(&r); p != q || q.W < 0 || math.Abs(q.dot(q)-1) > tolOrient {
 			t.Errorf("quaternion %v, then %v", q, p)
 		}
 		axis, angle := r.AxisAngle()
@@ -135,39 +135,6 @@ func TestOrientationRoundTrips(t *testing.T) {
 		}
 		if angle < 0 || angle > math.Pi || math.Abs(axis.Norm()-1) > tolOrient {
 			t.Errorf("axis %v, angle %g out of range", axis, angle)
-		}
-		s := anyRot(t, "s")
-		rs := r.Mul(&s)
-		if got := q.Mul(FromRot(&s)).Rot(); !nearRot(got, rs, tolOrient) {
-			t.Errorf("product of quaternions %v, of matrices %v", rows(got), rows(rs))
-		}
-	})
-}
-
-// Slerp turns about one axis, evenly, by no more than half a turn.
-func TestSlerp(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
-		r, s := anyRot(t, "r"), anyRot(t, "s")
-		u := rapid.Float64Range(0, 1).Draw(t, "t")
-		q, p := FromRot(&r), FromRot(&s)
-		inv := r.Inv()
-		rs := inv.Mul(&s)
-		axis, angle := rs.AxisAngle()
-		want := FromAxisAngle(axis, u*angle)
-		want = r.Mul(&want)
-		if angle > math.Pi-1e-6 {
-			// Two ways are as short: take the one that was chosen.
-			m := q.Slerp(p, 0.5).Rot()
-			half := inv.Mul(&m)
-			a, b := half.AxisAngle()
-			want = FromAxisAngle(a, 2*u*b)
-			want = r.Mul(&want)
-		}
-		if got := q.Slerp(p, u).Rot(); !nearRot(got, want, 1e-9) {
-			t.Errorf("Slerp(%g) = %v, want %v", u, rows(got), rows(want))
-		}
-		if a, b := q.Slerp(p, 0).Rot(), q.Slerp(p, 1).Rot(); !nearRot(a, r, tolOrient) || !nearRot(b, s, tolOrient) {
-			t.Errorf("ends are %v and %v", rows(a), rows(b))
 		}
 	})
 }

@@ -4,7 +4,34 @@ import (
 	"math"
 	"math/rand/v2"
 	"testing"
+
+	"gonum.org/v1/gonum/mat"
 )
+
+// scaledJacobian returns the Jacobian at the flange with scaled linear rows.
+func scaledJacobian(c *Chain, q Joints, length float64) Jacobian {
+	var f Frames
+	var j Jacobian
+	c.Forward(&q, &f)
+	c.JacobianAt(&f, f[6].T, &j)
+	for r := range 3 {
+		for i := range 6 {
+			j[r][i] /= length
+		}
+	}
+	return j
+}
+
+// singularValues uses gonum (LAPACK's algorithm), independent of Smallest.
+func singularValues(j *Jacobian) []float64 {
+	m := mat.NewDense(6, 6, nil)
+	for r := range 6 {
+		m.SetRow(r, j[r][:])
+	}
+	var svd mat.SVD
+	svd.Factorize(m, mat.SVDNone)
+	return svd.Values(nil)
+}
 
 // Matrices with singular values known by construction, clustered, tiny, zero and
 // equal ones among them: the value and its direction against the definition.
@@ -108,7 +135,7 @@ func TestSmallestOfArms(t *testing.T) {
 					q[i] = float64(rng.IntN(5)-2) * math.Pi / 2
 				}
 			}
-			j := scaledJacobian(a.chain, q, Vec{}, 1000)
+			j := scaledJacobian(a.chain, q, 1000)
 			values := singularValues(&j)
 			checkSmallest(t, &j, values[0], values[5])
 		}
@@ -120,5 +147,54 @@ func TestSmallestOfNaN(t *testing.T) {
 	j[2][3] = math.NaN()
 	if sigma, _ := j.Smallest(1); !math.IsNaN(sigma) {
 		t.Errorf("smallest of NaN is %g", sigma)
+	}
+}
+
+// Smallest singular value against testdata/fk_*.json (Eigen) and, with its
+// direction, against the definition.
+func TestSmallestReference(t *testing.T) {
+	for _, a := range arms {
+		var file fkFile
+		readJSON(t, "fk_"+a.name+".json", &file)
+		for i, c := range file.Cases {
+			var f Frames
+			var j Jacobian
+			a.chain.Forward(&c.Q, &f)
+			a.chain.JacobianAt(&f, f[6].T, &j)
+			for _, ref := range []struct {
+				length float64
+				values []float64
+			}{{1000, c.FullM}, {file.ReachMM, c.FullReach}} {
+				if ref.values == nil {
+					continue
+				}
+				sigma, lost := j.Smallest(ref.length)
+				if want := ref.values[5]; !(math.Abs(sigma-want) <= tolSV*want) {
+					t.Errorf("%s case %d, length %g: smallest %.15g, want %.15g", a.name, i, ref.length, sigma, want)
+				}
+				checkLost(t, &j, ref.length, sigma, lost)
+			}
+		}
+	}
+}
+
+// checkLost: lost is a unit vector and J^T lost has length sigma.
+func checkLost(t testing.TB, j *Jacobian, length, sigma float64, lost [6]float64) {
+	t.Helper()
+	var n, g float64
+	for c := range 6 {
+		s := 0.0
+		for r := range 6 {
+			x := j[r][c]
+			if r < 3 {
+				x /= length
+			}
+			s += x * lost[r]
+		}
+		g += s * s
+		n += lost[c] * lost[c]
+	}
+	if !(math.Abs(n-1) <= 1e-12) || !(math.Abs(math.Sqrt(g)-sigma) <= 1e-12) {
+		t.Errorf("lost direction %v: squared length %.15g, |J^T lost| %.15g, sigma %.15g", lost, n, math.Sqrt(g), sigma)
 	}
 }

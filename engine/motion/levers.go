@@ -37,7 +37,7 @@ func newLevers(m *arm.Model, tcp kin.Pose) *levers {
 		}
 		l.turn[i] = 1
 	}
-	l.tool = m.Chain.PointBounds(6, tcp.T, 0, &slide).First
+	l.tool = m.Chain.PointBounds(6, tcp.T, 0, &slide)
 	flange := m.Chain.Flange()
 	l.scale = flange.T.Norm() + tcp.T.Norm()
 	for i := range rows {
@@ -46,7 +46,7 @@ func newLevers(m *arm.Model, tcp kin.Pose) *levers {
 	l.scale = max(l.scale, 1)
 	l.spherical = sphericalWrist(&rows)
 	if l.spherical {
-		w := m.Chain.PointBounds(4, kin.Vec{}, 0, &slide).First
+		w := m.Chain.PointBounds(4, kin.Vec{}, 0, &slide)
 		copy(l.wrist[:], w[:3])
 	}
 	return l

@@ -169,7 +169,7 @@ func TestReach(t *testing.T) {
 		}
 		var k powers
 		k.set(&b, &c, &d, 0)
-		lever := p.chain.PointBounds(link, centre, radius, &slide).First
+		lever := p.chain.PointBounds(link, centre, radius, &slide)
 		x1, x2, x3 := dot6((*[6]float64)(&lever), &k.k1), dot6((*[6]float64)(&lever), &k.k2), dot6((*[6]float64)(&lever), &k.k3)
 		local := centre.AddScaled(radius, vector(t, "dir", 1).Unit())
 		const n = 20
@@ -247,7 +247,7 @@ func TestAlong(t *testing.T) {
 		var k powers
 		k.set(&b, &c, &d, 0)
 		centre, radius := local.Bounds()
-		lever := p.chain.PointBounds(link, centre, radius, &slide).First
+		lever := p.chain.PointBounds(link, centre, radius, &slide)
 		var a shape.Shape
 		local.Move(&e.Frames[link], &a)
 		var ct shape.Contact
