@@ -62,7 +62,7 @@ func (w *Sweep) setup(piece int) *setup {
 	w.addArm(s)
 	w.addTool(s)
 	w.addScene(s)
-	s.pairUp(w.bodies)
+	s.pairUp()
 	w.made = append(w.made, s)
 	w.setups[piece] = s
 	return s
@@ -170,13 +170,13 @@ func (w *Sweep) mover(s *setup, link int, sh shape.Shape) mover {
 	for i, r := range w.tr.Cell.Arm.Limits {
 		slide[i] = math.Max(math.Abs(r.Min), math.Abs(r.Max))
 	}
-	m.lever = w.tr.Cell.Arm.Chain.PointBounds(link, m.centre, m.radius, &slide).First
+	m.lever = w.tr.Cell.Arm.Chain.PointBounds(link, m.centre, m.radius, &slide)
 	return m
 }
 
 // pairUp lists the movers that must not meet. Links next to each other touch by
 // construction; tool and part count as the flange that carries them.
-func (s *setup) pairUp(bodies []Body) {
+func (s *setup) pairUp() {
 	for i := range s.movers {
 		for j := range s.movers {
 			a, b := &s.movers[i], &s.movers[j]

@@ -3,8 +3,6 @@ package sweep
 import (
 	"math"
 	"slices"
-
-	"posework/kin"
 )
 
 // group gathers all pairs of solids of two bodies.
@@ -13,7 +11,6 @@ type group struct {
 	need     float64
 	lo, hi   float64
 	at       int32
-	pa, pb   kin.Vec
 	done     bool
 	occurred bool
 	low      int32 // node with the bound lo, and its task: where to measure if nothing was
@@ -235,7 +232,6 @@ func (v *view) pair(t *task, enough float64, g *gap) {
 func (g *group) take(x *gap, at int32) {
 	if v := x.value + slack; v < g.hi {
 		g.hi, g.at = v, at
-		g.pa, g.pb = x.contact.A, x.contact.B
 	}
 }
 
@@ -290,7 +286,7 @@ func (w *Sweep) pairResults() []PairExtreme {
 		if g.at < 0 {
 			w.measure(g)
 		}
-		x := PairExtreme{A: w.bodies[g.a], B: w.bodies[g.b], PointA: g.pa, PointB: g.pb}
+		x := PairExtreme{A: w.bodies[g.a], B: w.bodies[g.b]}
 		x.Lo, x.Hi, x.Done = math.Min(g.lo, g.hi), g.hi, g.done
 		if g.at >= 0 {
 			x.At = w.moment(w.tree.node(g.at))

@@ -7,9 +7,8 @@
 // business. It plans nothing either; [motion.Plan] makes the trajectory.
 //
 // [New] prepares the examination of a trajectory; a [Span] is a stretch of one of
-// its pieces, [Sweep.Between] those of a stretch of time. What it can be asked,
-// over spans of the trajectory (lengths mm, angles rad, speeds mm/s or rad/s,
-// world frame, axes counted from 0):
+// its pieces. What it can be asked, over spans of the trajectory (lengths mm,
+// angles rad, speeds mm/s or rad/s, world frame, axes counted from 0):
 //
 //	AxisRoom(spans, axis)                 least room of an axis to its limits
 //	SingularityRoom(spans, alignment)     least room to an alignment

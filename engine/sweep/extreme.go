@@ -1,7 +1,5 @@
 package sweep
 
-import "posework/kin"
-
 // Span is a stretch of one piece of a trajectory, in the piece's own parameter.
 // What lies outside the piece is left out; S0 == S1 is a single place.
 type Span struct {
@@ -53,6 +51,5 @@ type BodyExtreme struct {
 // PairExtreme is the least distance of two bodies.
 type PairExtreme struct {
 	Extreme
-	A, B           Body
-	PointA, PointB kin.Vec // closest points at the moment At, world frame
+	A, B Body
 }

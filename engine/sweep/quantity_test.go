@@ -258,37 +258,6 @@ steps:
 	contains(t, "on the ramp", w.SpeedNear(line, sweep.Body{Kind: sweep.Solid, Index: 0}, 25), math.Min(200, math.Sqrt(2*2500*s)), sweep.TolMMS)
 }
 
-// A stretch of time: half of it at rest, half of it on the ramp of a line.
-func TestBetween(t *testing.T) {
-	c := bareCell(t, "hazel", at(0, 0, 180))
-	tr := plan(t, c, `tool: pin
-poses:
-  a: {xyz: [500, -300, 300], rpy: [180, 0, 0]}
-  b: {xyz: [500, 300, 300], rpy: [180, 0, 0]}
-steps:
-- {pause: 1 s}
-- {to: a, path: joint, speed: 50 %, end: stop}
-- {to: b, path: line, speed: 200 mm/s, end: stop}
-- {pause: 1 s}
-`)
-	w := sweep.New(tr, sweep.Options{})
-	var line *motion.Piece
-	for i := range tr.Pieces {
-		if tr.Pieces[i].Kind == motion.LineMove {
-			line = &tr.Pieces[i]
-		}
-	}
-	// The ramp takes 200 / 2500 = 0.08 s.
-	spans := w.Between(0.5, line.Start+0.04)
-	contains(t, "half of the ramp", w.ToolSpeed(spans), 100, sweep.TolMMS)
-	contains(t, "from the start", w.Nearest(spans, vec(500, -300, 300)), 0, sweep.TolMM)
-	contains(t, "to where", w.Deviation(spans, sweep.Polyline([]kin.Vec{vec(500, -300, 300)}, false)), 2500*0.04*0.04/2, sweep.TolMM)
-	if s := w.Between(tr.Duration-0.5, tr.Duration+5); len(s) != 1 || s[0].Piece != len(tr.Pieces)-1 {
-		t.Errorf("the last half second: %+v", s)
-	}
-	contains(t, "after the end of a line", w.ToolSpeed(w.Between(line.End-0.04, line.End+0.2)), 100, sweep.TolMMS)
-}
-
 // Without bounds nothing is proved; with bounds on narrow intervals only, all is.
 func TestUnboundedPath(t *testing.T) {
 	c := bareCell(t, "hazel", at(0, 0, 180))

@@ -2,7 +2,6 @@ package sweep
 
 import (
 	"math"
-	"sort"
 
 	"posework/engine/motion"
 	"posework/kin"
@@ -101,21 +100,6 @@ func (w *Sweep) Spent() bool { return w.left < 0 }
 func (w *Sweep) spend(n int) bool {
 	w.left -= n
 	return w.left >= 0
-}
-
-// Between returns the spans that run from time t0 to t1, in s from the start of
-// the motion. A rest that begins or ends with them is part of them.
-func (w *Sweep) Between(t0, t1 float64) []Span {
-	var out []Span
-	// Pieces follow each other in time.
-	first := sort.Search(len(w.tr.Pieces), func(i int) bool { return !(w.tr.Pieces[i].End < t0) })
-	for i := first; i < len(w.tr.Pieces) && !(w.tr.Pieces[i].Start > t1); i++ {
-		p := &w.tr.Pieces[i]
-		a, _, _ := p.Law.At(math.Max(t0-p.Start, 0))
-		b, _, _ := p.Law.At(math.Min(t1, p.End) - p.Start)
-		out = append(out, Span{i, a, b})
-	}
-	return out
 }
 
 // moment says where and when a node's middle is.
