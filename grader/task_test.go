@@ -3,6 +3,7 @@ package grader_test
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -83,7 +84,7 @@ func TestStart(t *testing.T) {
 	var f kin.Frames
 	c.Arm.Chain.Forward(k.Start, &f)
 	worldFlange := f[6]
-	i, _ := c.ToolByName("cup")
+	i := slices.IndexFunc(c.Tools, func(t cell.Tool) bool { return t.Name == "cup" })
 	worldTCP := worldFlange.Mul(&c.Tools[i].TCP)
 	want := kin.Pose{R: kin.FromRPY(math.Pi, 0, kin.Rad(30)), T: kin.Vec{X: 450, Y: -100, Z: 350}}
 	rel := worldTCP.R.Inv()

@@ -47,7 +47,7 @@ func (b *builder) build() {
 	b.frames()
 	b.tools()
 	for _, it := range s.solids {
-		b.c.Solids = append(b.c.Solids, Solid{Name: b.solidName(it), Pos: it.key.Pos(), Shape: b.placed(it.node)})
+		b.c.Solids = append(b.c.Solids, Solid{Name: b.solidName(it), Shape: b.placed(it.node)})
 		it.node.Map().Close()
 	}
 	for _, it := range s.zones {
@@ -115,7 +115,7 @@ func (b *builder) tools() {
 	for _, it := range b.sheet.tools {
 		m := it.node.Map()
 		tcp, mass := m.Need("tcp"), m.Need("mass")
-		t := Tool{Name: it.name, Pos: it.key.Pos(), TCP: local(tcp), Mass: mass.Kilograms()}
+		t := Tool{Name: it.name, TCP: local(tcp), Mass: mass.Kilograms()}
 		mass.Check(t.Mass >= 0 && t.Mass <= 10_000, "C006", "write at most 10000 kg", "%s is %g kg, but must be from 0 to 10000 kg", mass.Label(), t.Mass)
 		for _, s := range listed(m.Get("solids")) {
 			t.Solids = append(t.Solids, ToolSolid{Name: s.name, Shape: b.carried(s.node)})
@@ -164,7 +164,7 @@ func (b *builder) placed(n *source.Node) shape.Shape {
 
 func (b *builder) zone(it item) {
 	m := it.node.Map()
-	z := Zone{Name: it.name, Pos: it.key.Pos(), Shape: b.placed(it.node)}
+	z := Zone{Name: it.name, Shape: b.placed(it.node)}
 	rule := m.Need("rule")
 	text := rule.Str()
 	if rest, ok := strings.CutPrefix(text, "at-most "); ok {
@@ -184,7 +184,7 @@ func (b *builder) part(it item) {
 	if i := index(b.sheet.solids, it.name); i >= 0 && it.name != "" {
 		it.key.Errorf("C004", "choose another name", "the name %q is that of a solid in line %d", it.name, b.sheet.solids[i].key.Pos().Line)
 	}
-	p := Part{Name: b.solidName(it), Pos: it.key.Pos(), Shape: b.shape(it.node)}
+	p := Part{Name: b.solidName(it), Shape: b.shape(it.node)}
 	solid.Bounded(it.node, &p.Shape)
 	p.Pose = b.place(it.node, m, true)
 	mass := m.Need("mass")

@@ -1,7 +1,6 @@
 package cell
 
 import (
-	"posework/engine/diag"
 	"posework/engine/shape"
 	"posework/kin"
 	"posework/kin/arm"
@@ -27,7 +26,6 @@ type Cell struct {
 	Signals []Signal
 	Events  []Event
 	Motion  Motion
-	Notes   diag.List // what the arm's file holds and posework does not use
 
 	// Replaced holds the values as written that Options.Changes took the place
 	// of, in the order in which things are placed.
@@ -37,7 +35,6 @@ type Cell struct {
 // Tool is a tool at the flange.
 type Tool struct {
 	Name   string
-	Pos    diag.Pos
 	TCP    kin.Pose // flange to tool centre point
 	Mass   float64  // kg
 	Solids []ToolSolid
@@ -52,7 +49,6 @@ type ToolSolid struct {
 // Frame is a named task frame.
 type Frame struct {
 	Name string
-	Pos  diag.Pos
 	Pose kin.Pose // world to frame
 }
 
@@ -65,7 +61,6 @@ type Floor struct {
 // Solid is a fixed solid.
 type Solid struct {
 	Name  string
-	Pos   diag.Pos
 	Shape shape.Shape
 }
 
@@ -81,7 +76,6 @@ const (
 // Zone is a box or other shape with a rule.
 type Zone struct {
 	Name  string
-	Pos   diag.Pos
 	Shape shape.Shape
 	Rule  Rule
 	Speed float64 // mm/s; AtMost
@@ -90,7 +84,6 @@ type Zone struct {
 // Part is a loose part that the tool can take.
 type Part struct {
 	Name  string
-	Pos   diag.Pos
 	Shape shape.Shape // in the part's own frame
 	Pose  kin.Pose    // world to part, at the start
 	Mass  float64     // kg
@@ -99,14 +92,12 @@ type Part struct {
 // Signal is a named on/off signal, off at the start unless On.
 type Signal struct {
 	Name   string
-	Pos    diag.Pos
 	Output bool // set by the program; else an input, set by events
 	On     bool // state at the start
 }
 
 // Event is what the cell does when the program has set signals.
 type Event struct {
-	Pos   diag.Pos
 	When  []SignalState
 	Near  int // index of the part that the tool centre point must be within NearMM of; -1: none
 	Then  []SignalState

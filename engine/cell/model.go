@@ -56,28 +56,27 @@ func (b *builder) arm(n *source.Node) {
 		n.Errorf("C001", "check its name", "the arm %q can't be read: %s", name, err)
 		return
 	}
-	m, notes, l := armFrom(file, data, tip)
+	m, l := armFrom(file, data, tip)
 	*b.l = append(*b.l, l...)
 	if len(l) == 0 {
-		b.c.Notes = notes
 		b.mounted(m)
 	}
 }
 
 // armFrom reads an arm from a file of either kind.
-func armFrom(file string, data []byte, tip string) (*arm.Model, diag.List, diag.List) {
+func armFrom(file string, data []byte, tip string) (*arm.Model, diag.List) {
 	if path.Ext(file) == ".urdf" {
 		a, l := urdf.Read(file, data, urdf.Options{Tip: tip})
 		if a == nil {
-			return nil, nil, l
+			return nil, l
 		}
-		return a.Model, a.Notes, l
+		return a.Model, l
 	}
 	a, l := armfile.Read(file, data)
 	if a == nil {
-		return nil, nil, l
+		return nil, l
 	}
-	return a.Model, a.Notes, l
+	return a.Model, l
 }
 
 // mounted sets the arm up where the cell's mount says.

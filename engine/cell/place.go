@@ -2,20 +2,13 @@ package cell
 
 import (
 	"fmt"
+	"slices"
 
 	"posework/engine/diag"
 	"posework/engine/solid"
 	"posework/engine/source"
 	"posework/kin"
 )
-
-// Place reads the keys xyz, rpy and frame of a mapping and returns the place in
-// the world frame: xyz must be there, rpy is [0, 0, 0] and frame is world when
-// they are not. The caller closes the mapping.
-func (c *Cell) Place(m *source.Map) kin.Pose {
-	p := solid.Pose(m.Need("xyz"), m.Get("rpy"))
-	return c.inWorld(m, p)
-}
 
 // Frame returns the world pose of a frame of the cell: world, base or one of its
 // task frames.
@@ -26,7 +19,7 @@ func (c *Cell) Frame(name string) (kin.Pose, bool) {
 	case "base":
 		return c.Mount, true
 	}
-	if i, ok := c.FrameByName(name); ok {
+	if i := slices.IndexFunc(c.Frames, func(f Frame) bool { return f.Name == name }); i >= 0 {
 		return c.Frames[i].Pose, true
 	}
 	return kin.Pose{}, false
@@ -129,8 +122,9 @@ func (b *builder) assign() {
 	}
 }
 
-// place reads the place of a thing as [Cell.Place] does, with its changes; need
-// says that xyz must be there.
+// place reads the keys xyz, rpy and frame of a thing and returns its place in the
+// world frame, with the changes of the thing: rpy is [0, 0, 0] and frame is world
+// where they are not there; need says that xyz must be.
 func (b *builder) place(n *source.Node, m *source.Map, need bool) kin.Pose {
 	xyzNode, rpyNode := m.Get("xyz"), m.Get("rpy")
 	if need {
@@ -163,7 +157,7 @@ func (b *builder) frames() {
 		if it.name == "world" || it.name == "base" {
 			it.key.Errorf("C004", "choose another name", "the frame name %q is taken: it is a frame of every cell", it.name)
 		}
-		b.c.Frames[i] = Frame{Name: it.name, Pos: it.key.Pos()}
+		b.c.Frames[i] = Frame{Name: it.name}
 	}
 	var visit func(i int)
 	visit = func(i int) {

@@ -2,6 +2,7 @@ package cell
 
 import (
 	"fmt"
+	"slices"
 
 	"posework/engine/diag"
 	"posework/engine/source"
@@ -17,7 +18,7 @@ func (b *builder) signal(it item) {
 		}
 	}
 	i := it.node.OneOf("input", "output", "input on", "output on")
-	b.c.Signals = append(b.c.Signals, Signal{Name: it.name, Pos: it.key.Pos(), Output: i&1 == 1, On: i >= 2})
+	b.c.Signals = append(b.c.Signals, Signal{Name: it.name, Output: i&1 == 1, On: i >= 2})
 }
 
 func (b *builder) events() {
@@ -26,7 +27,7 @@ func (b *builder) events() {
 	few(n, len(items))
 	for _, v := range items[:min(len(items), MaxThings)] {
 		m := v.Map()
-		e := Event{Pos: v.Pos(), Near: -1, Hold: -1, Let: -1}
+		e := Event{Near: -1, Hold: -1, Let: -1}
 		when, then := m.Need("when"), m.Need("then")
 		b.when(when, &e)
 		b.then(then, &e)
@@ -77,7 +78,7 @@ func (b *builder) then(n *source.Node, e *Event) {
 }
 
 func (b *builder) signalRef(e source.Entry) int {
-	if i, ok := b.c.SignalByName(e.Key); ok {
+	if i := slices.IndexFunc(b.c.Signals, func(s Signal) bool { return s.Name == e.Key }); i >= 0 {
 		return i
 	}
 	var known []string
@@ -93,7 +94,7 @@ func (b *builder) partRef(n *source.Node) int {
 	if !n.OK() {
 		return -1
 	}
-	if i, ok := b.c.PartByName(name); ok {
+	if i := slices.IndexFunc(b.c.Parts, func(p Part) bool { return p.Name == name }); i >= 0 {
 		return i
 	}
 	var known []string

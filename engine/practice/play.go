@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"posework/engine/cell"
 	"posework/engine/motion"
 	"posework/engine/program"
 	"posework/kin"
@@ -43,7 +44,7 @@ func (c *Controller) Load(plan *motion.Trajectory, digest string) error {
 	}
 	for i := range plan.Frames {
 		f := &plan.Frames[i]
-		c.frames = append(slices.Clip(c.frames), frameOf(f))
+		c.frames = append(slices.Clip(c.frames), cell.Frame{Name: f.Name, Pose: f.Pose})
 	}
 	c.done = make([]bool, len(plan.Steps))
 	same := 0

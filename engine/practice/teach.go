@@ -5,8 +5,6 @@ import (
 	"math"
 	"slices"
 
-	"posework/engine/cell"
-	"posework/engine/motion"
 	"posework/engine/program"
 	"posework/kin"
 )
@@ -76,7 +74,3 @@ func (c *Controller) RecordPlace(name, frame string) (program.Pose, error) {
 
 // rounded rounds to a multiple of unit, without a negative zero.
 func rounded(x, unit float64) float64 { return math.Round(x/unit)*unit + 0 }
-
-func frameOf(f *motion.TaughtFrame) cell.Frame {
-	return cell.Frame{Name: f.Name, Pos: f.Pos, Pose: f.Pose}
-}
