@@ -15,21 +15,12 @@ import (
 	"posework/grader/quiz"
 )
 
-// Problem is one thing wrong with a course, at its place.
-type Problem = diag.Diagnostic
-
 // Check tells an author everything wrong with the course, or the one lesson, in
 // the folder dir of fsys: what [Load] reports, and what shows only when answers
-// are graded and texts are measured. The list is sorted by place.
-func Check(fsys fs.FS, dir string) []Problem {
-	problems, _ := Survey(fsys, dir)
-	return problems
-}
-
-// Survey is [Check] that also returns how even the difficulty of the varied
-// lessons is, by lesson and answer. A lesson with something wrong in its answers
-// has no spread.
-func Survey(fsys fs.FS, dir string) ([]Problem, []Spread) {
+// are graded and texts are measured. The list is sorted by place. Check also tells
+// how even the difficulty of the varied lessons is, by lesson and answer; a lesson
+// with something wrong in its answers has no spread.
+func Check(fsys fs.FS, dir string) (diag.List, []Spread) {
 	course, l := Load(fsys, dir)
 	// Lessons are looked at next to each other: grading takes its time.
 	each := make([]checker, len(course.Lessons))

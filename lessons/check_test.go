@@ -7,6 +7,8 @@ import (
 	"strings"
 	"testing"
 	"testing/fstest"
+
+	"posework/engine/diag"
 )
 
 // A small course that the linter finds nothing wrong with: a lesson with a task
@@ -75,11 +77,17 @@ func asFS(files map[string]string) fs.FS {
 	return fsys
 }
 
+// problems is what Check finds wrong.
+func problems(fsys fs.FS, dir string) diag.List {
+	l, _ := Check(fsys, dir)
+	return l
+}
+
 func TestCheckSound(t *testing.T) {
-	for _, p := range Check(asFS(sound()), ".") {
+	for _, p := range problems(asFS(sound()), ".") {
 		t.Errorf("%s %s", p.Code, p)
 	}
-	for _, p := range Check(asFS(sound()), "01-a") {
+	for _, p := range problems(asFS(sound()), "01-a") {
 		t.Errorf("alone: %s %s", p.Code, p)
 	}
 }
@@ -170,7 +178,7 @@ func TestCheckReports(t *testing.T) {
 			files := sound()
 			tt.change(files)
 			var got []string
-			for _, p := range Check(asFS(files), ".") {
+			for _, p := range problems(asFS(files), ".") {
 				got = append(got, p.Code+" "+p.Pos.String())
 				if p.Text == "" {
 					t.Errorf("%s says nothing", p.Code)
@@ -178,7 +186,7 @@ func TestCheckReports(t *testing.T) {
 			}
 			if g, w := strings.Join(got, "\n"), strings.Join(tt.want, "\n"); g != w {
 				t.Errorf("Check reports\n%s\nwant\n%s\nin full:", g, w)
-				for _, p := range Check(asFS(files), ".") {
+				for _, p := range problems(asFS(files), ".") {
 					t.Log(p)
 				}
 			}
@@ -201,7 +209,7 @@ func TestSpread(t *testing.T) {
 		{"zero", ""},
 	} {
 		var got []string
-		for _, p := range Check(asFS(map[string]string{"a/lesson.md": lessonText("a", quiz(tt.right))}), ".") {
+		for _, p := range problems(asFS(map[string]string{"a/lesson.md": lessonText("a", quiz(tt.right))}), ".") {
 			got = append(got, p.Code+": "+p.Text)
 		}
 		if g := strings.Join(got, "\n"); g != tt.want {
@@ -224,7 +232,7 @@ func TestCheckOutOfReach(t *testing.T) {
 		files := sound()
 		files["01-a/lesson.md"] = strings.Replace(files["01-a/lesson.md"], "[0, 0, 100], rpy: [180, 0, 0]", tt.place, 1)
 		var told []string
-		for _, p := range Check(asFS(files), ".") {
+		for _, p := range problems(asFS(files), ".") {
 			if p.Code == "T119" {
 				told = append(told, p.Pos.String()+": "+p.Text)
 			}

@@ -74,13 +74,3 @@ func (c *Course) Find(id string) *Lesson {
 	}
 	return nil
 }
-
-// FindDeck returns the deck of that id, or nil.
-func (c *Course) FindDeck(id string) *Deck {
-	for _, d := range c.Decks {
-		if d.ID == id {
-			return d
-		}
-	}
-	return nil
-}

@@ -39,7 +39,7 @@
 //
 // [Lesson.For] draws them for a learner, from the lesson's id and the learner's
 // name alone, and [Lesson.Variant] from a seed that was kept with an attempt. The
-// good answers must score 100 in every cell, with about the same effort: [Survey]
+// good answers must score 100 in every cell, with about the same effort: [Check]
 // grades them at all corners of the ranges and in the cells of some learners.
 //
 // # A deck
@@ -57,6 +57,6 @@
 // # Use
 //
 // [Load] reads a course, [Embedded] is the one that is built in, and [Check] is
-// the linter. [Skeleton] is a lesson to begin with. All are pure functions of the files; a [Course] is not written to
-// after loading and is safe to share.
+// the linter. [Skeleton] is a lesson to begin with. All are pure functions of the
+// files; a [Course] is not written to after loading and is safe to share.
 package lessons

@@ -16,7 +16,7 @@ import (
 // answer scores 100, every flawed one raises exactly the findings that its
 // lesson expects and does not pass, and the texts keep their limits.
 func TestEmbedded(t *testing.T) {
-	for _, p := range Check(Embedded(), ".") {
+	for _, p := range problems(Embedded(), ".") {
 		t.Errorf("%s (%s)", p, p.Code)
 	}
 }

@@ -10,10 +10,10 @@ import (
 	"posework/grader"
 )
 
-// TestSurvey looks at a varied lesson with nothing wrong in it: its two good
+// TestCheckVaried looks at a varied lesson with nothing wrong in it: its two good
 // answers are graded at the four corners and in the cells of a few learners.
-func TestSurvey(t *testing.T) {
-	problems, spreads := Survey(asFS(varied(rackRanges)), ".")
+func TestCheckVaried(t *testing.T) {
+	problems, spreads := Check(asFS(varied(rackRanges)), ".")
 	for _, p := range problems {
 		t.Errorf("%s %s", p.Code, p)
 	}
@@ -66,7 +66,7 @@ func TestVaryReports(t *testing.T) {
 			if tt.change != nil {
 				tt.change(files)
 			}
-			problems := Check(asFS(files), ".")
+			problems, _ := Check(asFS(files), ".")
 			found := false
 			for _, p := range problems {
 				found = found || strings.HasPrefix(fmt.Sprintf("%s %s %s", p.Code, p.Pos, p.Text), tt.want)

@@ -65,8 +65,8 @@ quiz:
 	if got := c.Find("c"); got == nil || strings.Join(got.Needs, " ") != "a b" || !strings.HasPrefix(got.Body, "\n## A section") {
 		t.Errorf("Find(c) = %+v", got)
 	}
-	if c.Find("d") != nil || c.FindDeck("d") == nil || c.FindDeck("a") != nil {
-		t.Error("Find and FindDeck mix lessons and decks")
+	if c.Find("d") != nil {
+		t.Error("Find finds a deck")
 	}
 }
 

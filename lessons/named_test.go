@@ -45,7 +45,7 @@ func TestCheckNamed(t *testing.T) {
 	lesson = strings.Replace(lesson, "It is short.", "It is short.\n\nThe rack stands at x 500, the table at x 700.", 1)
 	files["01-a/lesson.md"] = strings.Replace(lesson, "Look at the frame.", "\"Go to [500, 0, 300].\"", 1)
 	var got []string
-	for _, p := range Check(asFS(files), ".") {
+	for _, p := range problems(asFS(files), ".") {
 		got = append(got, p.Code+" "+p.Pos.String()+": "+p.Text)
 	}
 	want := []string{

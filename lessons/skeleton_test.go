@@ -21,7 +21,7 @@ func TestSkeleton(t *testing.T) {
 			fsys["30-rack/"+name] = &fstest.MapFile{Data: data}
 		}
 		for _, dir := range []string{".", "30-rack"} {
-			problems, spreads := Survey(fsys, dir)
+			problems, spreads := Check(fsys, dir)
 			for _, p := range problems {
 				t.Errorf("%s: %s %s", dir, p.Code, p)
 			}

@@ -117,7 +117,7 @@ func (c *lessonCheckCmd) Run(s *session) error {
 			return err
 		}
 	}
-	problems, spreads := lessons.Survey(fsys, dir)
+	problems, spreads := lessons.Check(fsys, dir)
 	if err := c.evenness(s, spreads); err != nil {
 		return err
 	}
