@@ -260,11 +260,9 @@ func (m *marker) writeHTML(w io.Writer) error {
 	c := page.Class{Title: cmp.Or(m.cmd.Title, m.lesson.Title), Lesson: m.about()}
 	for i := range m.sheet.Rows {
 		r := &m.sheet.Rows[i]
-		row := page.Row{Learner: r.Learner, File: r.File, Graded: r.Graded, Passed: r.Passed, Points: r.Points, Pass: r.Needed}
-		for _, k := range r.Codes {
-			row.Findings = append(row.Findings, page.Count(k))
-		}
-		c.Rows = append(c.Rows, row)
+		c.Rows = append(c.Rows, page.Row{
+			Learner: r.Learner, File: r.File, Graded: r.Graded, Passed: r.Passed, Points: r.Points, Pass: r.Needed, Findings: r.Codes,
+		})
 	}
 	for i := range m.sheet.Absent {
 		c.Absent = append(c.Absent, m.sheet.Absent[i].Name)

@@ -68,20 +68,13 @@ func Because(m *grader.Mark) string {
 	}
 	switch {
 	case stops > 0:
-		return count(stops, "finding", "findings") + " could hurt someone at a real arm, so the attempt is not passed whatever its points."
+		return Count(stops, "finding", "findings") + " could hurt someone at a real arm, so the attempt is not passed whatever its points."
 	case missed > 0:
-		return count(missed, "check that must hold is", "checks that must hold are") + " missed, so the attempt is not passed whatever its points."
+		return Count(missed, "check that must hold is", "checks that must hold are") + " missed, so the attempt is not passed whatever its points."
 	case m.Points < m.Pass:
 		return "The points are below what is needed."
 	}
 	return ""
-}
-
-func count(n int, one, many string) string {
-	if n == 1 {
-		return "1 " + one
-	}
-	return fmt.Sprintf("%d %s", n, many)
 }
 
 // Holds is the word for whether a check holds.

@@ -44,7 +44,7 @@ func BenchmarkClass(b *testing.B) {
 		b.Run(fmt.Sprintf("learners=%d", n), func(b *testing.B) {
 			c := &Class{Title: "bench", Lesson: all[0].Lesson}
 			for i := range n {
-				c.Rows = append(c.Rows, RowOf(all[i%len(all)]))
+				c.Rows = append(c.Rows, rowOf(all[i%len(all)]))
 			}
 			b.ReportAllocs()
 			var size counter

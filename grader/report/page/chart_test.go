@@ -111,7 +111,7 @@ func TestManyFindings(t *testing.T) {
 	v := newSection(a)
 	n := len(v.Findings)
 	for _, c := range v.More {
-		n += c.N
+		n += c.Times
 	}
 	for _, u := range v.Findings {
 		n += len(u.Again) + u.More

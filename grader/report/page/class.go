@@ -1,12 +1,10 @@
 package page
 
 import (
-	"cmp"
 	"fmt"
 	"html/template"
 	"slices"
 
-	"posework/grader"
 	"posework/grader/report"
 )
 
@@ -38,13 +36,12 @@ type overviewRow struct {
 	Graded, Passed bool
 	Verdict        string
 	Points         string
-	Codes          []Count
+	Codes          []report.Found
 }
 
 // tally is one finding's frequency in the class.
 type tally struct {
 	Code, Title, Severity string
-	weight                grader.Severity
 	Learners              int // who were found to make it
 	Times                 int
 	Of                    int    // learners
@@ -129,40 +126,22 @@ func (v *overview) marks(c *Class) {
 	v.Histogram = histogram(v.Bins, v.Pass)
 }
 
-// tallies counts findings by learner: a mistake that one person repeats ten
-// times is one person's mistake. Among equally frequent ones the gravest is
-// first.
+// tallies lists the findings of the class with who made them.
 func (v *overview) tallies(c *Class) {
-	at := map[string]int{}
+	class := make([][]report.Found, len(c.Rows))
 	for i := range c.Rows {
-		for _, f := range c.Rows[i].Findings {
-			k, ok := at[f.Code]
-			if !ok {
-				k = len(v.Findings)
-				at[f.Code] = k
-				doc, _ := grader.Lookup(f.Code)
-				v.Findings = append(v.Findings, tally{
-					Code: f.Code, Title: doc.Title, Severity: report.Severity(doc.Severity), weight: doc.Severity,
-					Meaning: doc.Meaning, Why: doc.Why, Try: doc.Try,
-				})
-			}
-			t := &v.Findings[k]
-			t.Learners++
-			t.Times += f.N
-			if len(t.Names) < mostNames {
-				t.Names = append(t.Names, overviewName{v.Rows[i].ID, shorter(v.Rows[i].Name, 40)})
-			} else {
-				t.More++
-			}
-		}
+		class[i] = c.Rows[i].Findings
 	}
-	slices.SortFunc(v.Findings, func(a, b tally) int {
-		return cmp.Or(cmp.Compare(b.Learners, a.Learners), cmp.Compare(a.weight, b.weight), cmp.Compare(a.Code, b.Code))
-	})
-	for i := range v.Findings {
-		t := &v.Findings[i]
-		t.Of = len(c.Rows)
-		t.Share = report.Number(100*float64(t.Learners)/float64(len(c.Rows)), "%") + " %"
-		t.Bar = shareBar(t.Learners, len(c.Rows))
+	for _, found := range report.Tallies(class) {
+		n, doc := len(found.Learners), &found.Doc
+		t := tally{
+			Code: found.Code, Title: doc.Title, Severity: report.Severity(doc.Severity), Meaning: doc.Meaning, Why: doc.Why, Try: doc.Try,
+			Learners: n, Times: found.Times, Of: len(c.Rows), More: max(0, n-mostNames),
+			Share: report.Number(100*float64(n)/float64(len(c.Rows)), "%") + " %", Bar: shareBar(n, len(c.Rows)),
+		}
+		for _, i := range found.Learners[:n-t.More] {
+			t.Names = append(t.Names, overviewName{v.Rows[i].ID, shorter(v.Rows[i].Name, 40)})
+		}
+		v.Findings = append(v.Findings, t)
 	}
 }

@@ -11,6 +11,8 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"posework/grader/report"
 )
 
 // The same attempts give the same bytes, graded anew.
@@ -80,9 +82,9 @@ func TestEmptyClass(t *testing.T) {
 func TestTallies(t *testing.T) {
 	c := &Class{Rows: []Row{
 		{Learner: "a", Graded: true, Points: 100, Pass: 80, Passed: true},
-		{Learner: "b", Graded: true, Points: 79.96, Pass: 80, Findings: []Count{{"FAST_APPROACH", 3}, {"CONTACT", 1}}},
-		{Learner: "c", Graded: true, Points: 0, Pass: 80, Findings: []Count{{"FAST_APPROACH", 1}}},
-		{Learner: "d", Graded: true, Points: 50, Pass: 80, Findings: []Count{{"APPROACH_TOO_LOW", 1}}},
+		{Learner: "b", Graded: true, Points: 79.96, Pass: 80, Findings: []report.Found{{Code: "FAST_APPROACH", Times: 3}, {Code: "CONTACT", Times: 1}}},
+		{Learner: "c", Graded: true, Points: 0, Pass: 80, Findings: []report.Found{{Code: "FAST_APPROACH", Times: 1}}},
+		{Learner: "d", Graded: true, Points: 50, Pass: 80, Findings: []report.Found{{Code: "APPROACH_TOO_LOW", Times: 1}}},
 		{Learner: "e"},
 	}}
 	v := newClass(c)

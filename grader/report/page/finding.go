@@ -3,7 +3,6 @@ package page
 import (
 	"cmp"
 	"fmt"
-	"slices"
 
 	"posework/engine/diag"
 	"posework/grader"
@@ -59,12 +58,7 @@ func (s *section) findings(all []grader.Finding) {
 		f := &all[i]
 		switch {
 		case rank[i] >= mostFindings:
-			k := slices.IndexFunc(s.More, func(c Count) bool { return c.Code == f.Code })
-			if k < 0 {
-				k = len(s.More)
-				s.More = append(s.More, Count{Code: f.Code})
-			}
-			s.More[k].N++
+			s.More = report.AddFound(s.More, f.Code)
 		case by[i] != i:
 			s.Findings[rank[i]].again(f)
 		default:

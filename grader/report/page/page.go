@@ -36,35 +36,8 @@ type Attempt struct {
 type Row struct {
 	Learner, File  string
 	Graded, Passed bool
-	Points, Pass   float64 // of 100
-	Findings       []Count // each code once
-}
-
-// Count is how often a finding was made.
-type Count struct {
-	Code string
-	N    int
-}
-
-// RowOf returns the row of an attempt.
-func RowOf(a *Attempt) Row {
-	r := Row{Learner: a.Learner, File: a.File}
-	if a.Mark == nil {
-		return r
-	}
-	r.Graded, r.Passed, r.Points, r.Pass = true, a.Mark.Passed, a.Mark.Points, a.Mark.Pass
-	at := map[string]int{}
-	for i := range a.Mark.Findings {
-		code := a.Mark.Findings[i].Code
-		k, ok := at[code]
-		if !ok {
-			k = len(r.Findings)
-			at[code] = k
-			r.Findings = append(r.Findings, Count{Code: code})
-		}
-		r.Findings[k].N++
-	}
-	return r
+	Points, Pass   float64        // of 100
+	Findings       []report.Found // each code once
 }
 
 // Class is a document about all learners of a class.

@@ -12,6 +12,7 @@ import (
 	"posework/engine/diag"
 	"posework/engine/source"
 	"posework/grader"
+	"posework/grader/report"
 )
 
 // bench is a cell with a task: those of the grader's own tests.
@@ -83,6 +84,19 @@ func class(t testing.TB) []*Attempt {
 	}
 }
 
+// rowOf is the row of an attempt.
+func rowOf(a *Attempt) Row {
+	r := Row{Learner: a.Learner, File: a.File}
+	if a.Mark == nil {
+		return r
+	}
+	r.Graded, r.Passed, r.Points, r.Pass = true, a.Mark.Passed, a.Mark.Points, a.Mark.Pass
+	for i := range a.Mark.Findings {
+		r.Findings = report.AddFound(r.Findings, a.Mark.Findings[i].Code)
+	}
+	return r
+}
+
 func document(t testing.TB, attempts []*Attempt) string {
 	t.Helper()
 	c := &Class{Title: "Tuesday, early shift"}
@@ -90,7 +104,7 @@ func document(t testing.TB, attempts []*Attempt) string {
 		c.Lesson = attempts[0].Lesson
 	}
 	for _, a := range attempts {
-		c.Rows = append(c.Rows, RowOf(a))
+		c.Rows = append(c.Rows, rowOf(a))
 	}
 	var b strings.Builder
 	if err := c.Write(&b, sections(attempts)); err != nil {

@@ -32,7 +32,7 @@ type section struct {
 	Duration string
 	Checks   []check
 	Findings []finding
-	More     []Count // findings beyond those listed, by code
+	More     []report.Found // findings beyond those listed, by code
 	Errors   []fault
 	MoreErrs int
 	Motion   *moving // nil: nothing moved

@@ -28,14 +28,14 @@ type Mark struct {
 // Change is a recorded attempt whose mark is another one now, or whose findings
 // are, or that could not be graded again.
 type Change struct {
-	Attempt int64   `json:"attempt"`
-	Learner string  `json:"learner"`
-	Lesson  string  `json:"lesson"`
-	Before  Mark    `json:"before"`
-	Now     Mark    `json:"now"`
-	Come    []Count `json:"come"` // findings, or errors about the file
-	Gone    []Count `json:"gone"`
-	Trouble string  `json:"trouble,omitempty"` // why it could not be graded again
+	Attempt int64          `json:"attempt"`
+	Learner string         `json:"learner"`
+	Lesson  string         `json:"lesson"`
+	Before  Mark           `json:"before"`
+	Now     Mark           `json:"now"`
+	Come    []report.Found `json:"come"` // findings, or errors about the file
+	Gone    []report.Found `json:"gone"`
+	Trouble string         `json:"trouble,omitempty"` // why it could not be graded again
 }
 
 // Compare compares a recorded attempt with its result now. It reports whether
@@ -43,7 +43,7 @@ type Change struct {
 func Compare(a *records.Attempt, r *marking.Result) (Change, bool, error) {
 	c := Change{
 		Attempt: a.ID, Learner: a.Person, Lesson: a.Lesson, Trouble: r.Trouble,
-		Before: Mark{a.Course, a.Verdict, a.Points}, Come: []Count{}, Gone: []Count{},
+		Before: Mark{a.Course, a.Verdict, a.Points}, Come: []report.Found{}, Gone: []report.Found{},
 	}
 	if r.Trouble != "" {
 		return c, true, nil
@@ -67,32 +67,32 @@ func Compare(a *records.Attempt, r *marking.Result) (Change, bool, error) {
 	return c, !same, nil
 }
 
-// codes counts the codes in an attempt's findings, in their order.
-func codes(findings json.RawMessage) ([]Count, error) {
+// codes counts the codes in an attempt's findings, sorted by code.
+func codes(findings json.RawMessage) ([]report.Found, error) {
 	var list []struct {
 		Code string `json:"code"`
 	}
 	if err := json.Unmarshal(findings, &list); err != nil {
 		return nil, err
 	}
-	out := []Count{}
+	out := []report.Found{}
 	for _, f := range list {
-		out = count(out, f.Code)
+		out = report.AddFound(out, f.Code)
 	}
-	slices.SortFunc(out, func(a, b Count) int { return strings.Compare(a.Code, b.Code) })
+	slices.SortFunc(out, func(a, b report.Found) int { return strings.Compare(a.Code, b.Code) })
 	return out, nil
 }
 
 // less is what a has more than b.
-func less(a, b []Count) []Count {
-	out := []Count{}
+func less(a, b []report.Found) []report.Found {
+	out := []report.Found{}
 	for _, c := range a {
 		for _, d := range b {
 			if d.Code == c.Code {
-				c.N -= d.N
+				c.Times -= d.Times
 			}
 		}
-		if c.N > 0 {
+		if c.Times > 0 {
 			out = append(out, c)
 		}
 	}
@@ -104,12 +104,12 @@ func (c *Change) Why() string {
 	var parts []string
 	for _, list := range []struct {
 		word   string
-		counts []Count
+		counts []report.Found
 	}{{"came", c.Come}, {"went", c.Gone}} {
 		var words []string
 		for _, k := range list.counts {
-			if k.N > 1 {
-				words = append(words, fmt.Sprintf("%s (%d)", k.Code, k.N))
+			if k.Times > 1 {
+				words = append(words, fmt.Sprintf("%s (%d)", k.Code, k.Times))
 			} else {
 				words = append(words, k.Code)
 			}

@@ -60,7 +60,7 @@ func (s *Sheet) JSON(w io.Writer, marks io.Reader) error {
 	}
 	j.text(`],"findings":[`)
 	for i, t := range s.Findings {
-		j.item(i, findingJSON(t))
+		j.item(i, findingJSON{t.Code, t.Doc.Title, report.Severity(t.Doc.Severity), len(t.Learners), t.Times})
 	}
 	j.text(`],"ungraded":[`)
 	for i, u := range s.Ungraded {

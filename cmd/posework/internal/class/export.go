@@ -1,6 +1,9 @@
 package class
 
-import "posework/grader/records/sheet"
+import (
+	"posework/grader/records/sheet"
+	"posework/grader/report"
+)
 
 // Export returns the sheet as spreadsheets get it, the absent at its end.
 func (s *Sheet) Export() *sheet.Class {
@@ -16,7 +19,9 @@ func (s *Sheet) Export() *sheet.Class {
 		c.Marks = append(c.Marks, sheet.Mark{Name: p.Name, Crew: p.Crew, Absent: true})
 	}
 	for _, t := range s.Findings {
-		c.Findings = append(c.Findings, sheet.Frequency(t))
+		c.Findings = append(c.Findings, sheet.Frequency{
+			Code: t.Code, Title: t.Doc.Title, Severity: report.Severity(t.Doc.Severity), Learners: len(t.Learners), Times: t.Times,
+		})
 	}
 	for _, u := range s.Ungraded {
 		c.Ungraded = append(c.Ungraded, sheet.Ungraded{Name: Shown(u.Learner), File: Shown(u.File), Reason: Shown(u.Reason)})

@@ -3,21 +3,18 @@ package class
 import (
 	"cmp"
 	"fmt"
-	"slices"
-	"strings"
 
 	"posework/cmd/posework/internal/marking"
-	"posework/grader"
 	"posework/grader/records"
 	"posework/grader/report"
 )
 
 // Sheet is how a class did. Results come in with [Sheet.Add], learner by learner.
 type Sheet struct {
-	Lesson   string // its id
-	Course   string // version
-	Rows     []Row  // one a learner
-	Findings []Tally
+	Lesson   string         // its id
+	Course   string         // version
+	Rows     []Row          // one a learner
+	Findings []report.Tally // in the programs that count
 	Ungraded []Ungraded
 	Absent   []records.Person
 	Programs int // that were looked at
@@ -34,20 +31,8 @@ type Row struct {
 	Graded, Passed bool
 	Points, Needed float64
 	Findings       int
-	First          string  // the first finding's code, or what is wrong with the file
-	Codes          []Count // each once, in the order in which they were found
-}
-
-// Count is how often a finding was made.
-type Count struct {
-	Code string `json:"code"`
-	N    int    `json:"times"`
-}
-
-// Tally is a finding with how often it was made, in the programs that count.
-type Tally struct {
-	Code, Title, Severity string
-	Learners, Times       int
+	First          string         // the first finding's code, or what is wrong with the file
+	Codes          []report.Found // each once, in the order in which they were found
 }
 
 // Ungraded is a program that could not be graded.
@@ -131,7 +116,7 @@ func (s *Sheet) row(r *marking.Result) Row {
 	row.Graded, row.Passed, row.Points, row.Needed = true, r.Mark.Passed, r.Mark.Points, r.Mark.Pass
 	row.Findings = len(r.Mark.Findings)
 	for i := range r.Mark.Findings {
-		row.Codes = count(row.Codes, r.Mark.Findings[i].Code)
+		row.Codes = report.AddFound(row.Codes, r.Mark.Findings[i].Code)
 	}
 	if row.Findings > 0 {
 		row.First = r.Mark.Findings[0].Code
@@ -139,37 +124,13 @@ func (s *Sheet) row(r *marking.Result) Row {
 	return row
 }
 
-// count counts a code.
-func count(list []Count, code string) []Count {
-	i := slices.IndexFunc(list, func(c Count) bool { return c.Code == code })
-	if i < 0 {
-		return append(list, Count{code, 1})
-	}
-	list[i].N++
-	return list
-}
-
 // Close ends the sheet: all results are in it.
 func (s *Sheet) Close() {
-	at := map[string]int{}
+	class := make([][]report.Found, len(s.Rows))
 	for i := range s.Rows {
-		for _, c := range s.Rows[i].Codes {
-			k, ok := at[c.Code]
-			if !ok {
-				k = len(s.Findings)
-				at[c.Code] = k
-				doc, _ := grader.Lookup(c.Code)
-				s.Findings = append(s.Findings, Tally{Code: c.Code, Title: doc.Title, Severity: report.Severity(doc.Severity)})
-			}
-			s.Findings[k].Learners++
-			s.Findings[k].Times += c.N
-		}
+		class[i] = s.Rows[i].Codes
 	}
-	// As in the report: among equally frequent ones the gravest is first.
-	weight := func(t Tally) grader.Severity { doc, _ := grader.Lookup(t.Code); return doc.Severity }
-	slices.SortFunc(s.Findings, func(a, b Tally) int {
-		return cmp.Or(cmp.Compare(b.Learners, a.Learners), cmp.Compare(weight(a), weight(b)), strings.Compare(a.Code, b.Code))
-	})
+	s.Findings = report.Tallies(class)
 	s.Absent = s.names.Absent()
 }
 

@@ -104,8 +104,8 @@ func (s *Sheet) tallies(w io.Writer) {
 		width = max(width, len(t.Code))
 	}
 	for _, t := range s.Findings {
-		line := fmt.Sprintf("  %4d  %-*s  %s", t.Learners, width, t.Code, t.Title)
-		if t.Times > t.Learners {
+		line := fmt.Sprintf("  %4d  %-*s  %s", len(t.Learners), width, t.Code, t.Doc.Title)
+		if t.Times > len(t.Learners) {
 			line += fmt.Sprintf(" (%d times)", t.Times)
 		}
 		fmt.Fprintln(w, ansi.Truncate(line, report.Width, "…"))
