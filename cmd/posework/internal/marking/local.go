@@ -16,7 +16,6 @@ type Local struct {
 	Course  *lessons.Course
 	Version string         // of the course
 	Store   *records.Store // keeps attempts; needed for jobs with Keep
-	Work    int            // bound on the sweep's work; 0: its default
 }
 
 var _ Grader = (*Local)(nil)
@@ -106,7 +105,7 @@ func cellOf(j *Job, lesson *lessons.Lesson) *lessons.Lesson {
 }
 
 func (l *Local) prepare(j *Job, lesson *lessons.Lesson) (*grader.Exam, diag.List) {
-	return grader.Prepare(lesson.Cell, lesson.Task, path.Base(j.File), j.Text, grader.Options{Log: j.Log, Work: l.Work})
+	return grader.Prepare(lesson.Cell, lesson.Task, path.Base(j.File), j.Text, grader.Options{Log: j.Log})
 }
 
 // Prepare returns the motion of a job that others have graded, for showing it;
