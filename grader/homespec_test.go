@@ -52,7 +52,7 @@ func TestWhereHomeIs(t *testing.T) {
 		{"ends a millimetre beside it", "ends-home, " + byPlace, "", other + to("beside", "joint", stop), "NOT_HOME_AT_END"},
 		{"ends askew", "ends-home, " + byPlace, "", other + to("askew", "joint", stop), "NOT_HOME_AT_END"},
 		{"ends askew where it may", "ends-home, " + byPlace + ", angle: 0.3 deg", "", other + to("askew", "joint", stop), ""},
-		{"never comes to its end", "ends-home, " + byName, "", other + "- {wait: {part-held: on, at-most: 1 s}}\n" + home, "NOT_HOME_AT_END"},
+		{"never comes to its end", "ends-home, " + byName, "", other + "- {wait: {part-held: on, at-most: 1 s}}\n" + home, "NOT_HOME_AT_END WAIT_TIMED_OUT"},
 		{"does not move", "starts-home, " + byName, "", "- {pause: 1 s}\n", "NOT_HOME_AT_START NO_MOTION"},
 		{"does not move to an end", "ends-home, " + byName, "", "- {pause: 1 s}\n", "NOT_HOME_AT_END NO_MOTION"},
 	} {
