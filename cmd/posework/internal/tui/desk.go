@@ -51,13 +51,15 @@ const (
 	lastLearner
 )
 
+var endExamKey = key{endExam, []string{"e"}, "e", "end exam", "end the examination that is going on"}
+
 var deskKeys = keyTable{
 	{goUp, []string{"up"}, "up", "", "one learner up"},
 	{goDown, []string{"down"}, "down", "choose", "one learner down"},
 	{open, []string{"enter"}, "enter", "attempts", "the chosen learner's attempts, to look at and reset"},
 	{watchLearner, []string{"w"}, "w", "watch", "watch the chosen learner's screen; nothing that you press reaches it"},
 	{showLessons, []string{"l"}, "l", "lessons", "open and close lessons, begin an examination"},
-	{endExam, []string{"e"}, "e", "end exam", "end the examination that is going on"},
+	endExamKey,
 	{sendNote, []string{"n"}, "n", "note", "send everybody a note"},
 	{openCourse, []string{"c"}, "c", "course", "the course as a learner has it"},
 	{nothing, []string{"ctrl+c"}, "ctrl+c", "leave", "leave posework; the class goes on"},
@@ -182,9 +184,7 @@ func (s *deskScreen) key(msg tea.KeyMsg) tea.Cmd {
 	case openCourse:
 		return send(openOwnCourse{})
 	case endExam:
-		s.ask = &question{text: "End the examination for everybody?", keys: yesNo("end it"), yes: func(string) tea.Cmd {
-			return rule(func() error { return s.in.EndExam(s.ctx) })
-		}}
+		s.ask = endExamQuestion(s.ctx, s.in)
 	case sendNote:
 		s.ask = typing("Note to everybody", "", func(text string) tea.Cmd {
 			return rule(func() error { return s.in.Note(s.ctx, text) })
@@ -192,6 +192,12 @@ func (s *deskScreen) key(msg tea.KeyMsg) tea.Cmd {
 		s.ask.typed.most = room.MostNote
 	}
 	return nil
+}
+
+func endExamQuestion(ctx context.Context, in *room.Instructor) *question {
+	return &question{text: "End the examination for everybody?", keys: yesNo("end it"), yes: func(string) tea.Cmd {
+		return rule(func() error { return in.EndExam(ctx) })
+	}}
 }
 
 // What an instructor's screens send to App.

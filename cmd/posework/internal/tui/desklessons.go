@@ -35,13 +35,16 @@ var deskLessonsKeys = keyTable{
 	{goDown, []string{"down"}, "down", "choose", "one lesson down"},
 	{openOrClose, []string{"o"}, "o", "open/close", "close the chosen lesson for everybody, or open it again"},
 	{beginExam, []string{"x"}, "x", "examine", "begin an examination in the chosen lesson: no hints, own cells, one program, until a time"},
-	{endExam, []string{"e"}, "e", "end exam", "end the examination that is going on"},
+	endExamKey,
 	leaving,
 }
 
 func (s *deskLessonsScreen) Keys() keyTable {
 	if s.ask != nil {
 		return s.ask.keys
+	}
+	if s.state.Exam == nil {
+		return slices.DeleteFunc(slices.Clone(deskLessonsKeys), func(k key) bool { return k.do == endExam })
 	}
 	return deskLessonsKeys
 }
@@ -77,7 +80,7 @@ func (s *deskLessonsScreen) key(msg tea.KeyMsg) tea.Cmd {
 	}
 	list := s.seat.Course.Lessons
 	chosen := list[s.chosen]
-	switch deskLessonsKeys.match(msg.String()) {
+	switch s.Keys().match(msg.String()) {
 	case goUp:
 		s.chosen = max(0, s.chosen-1)
 	case goDown:
@@ -102,7 +105,7 @@ func (s *deskLessonsScreen) key(msg tea.KeyMsg) tea.Cmd {
 			})
 		})
 	case endExam:
-		return rule(func() error { return s.in.EndExam(s.ctx) })
+		s.ask = endExamQuestion(s.ctx, s.in)
 	}
 	return nil
 }
@@ -126,6 +129,8 @@ func (s *deskLessonsScreen) View(t *Theme, width, height int) string {
 		switch {
 		case exam != nil && exam.Lesson == l.ID:
 			state = t.Warn.Render(pad("examination", 12))
+		case exam != nil:
+			state = t.Faint.Render(pad("not now", 12))
 		case slices.Contains(s.state.Closed, l.ID):
 			state = t.Bad.Render(pad("closed", 12))
 		}

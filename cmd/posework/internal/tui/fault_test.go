@@ -95,7 +95,7 @@ func TestAbsurdSizes(t *testing.T) {
 	d := start(t, s)
 	absurd := func(what string, d *driver) {
 		t.Helper()
-		for _, size := range [][2]int{{0, 0}, {1, 1}, {1000, 1000}, {0, 24}, {80, 0}, {1, 1000}, {1000, 1}, {60, 16}, {-1, -1}, {80, 24}} {
+		for _, size := range [][2]int{{0, 0}, {1, 1}, {1000, 1000}, {0, 24}, {80, 0}, {1, 1000}, {1000, 1}, {2, 500}, {500, 2}, {60, 16}, {-1, -1}, {80, 24}} {
 			d.size(size[0], size[1])
 			for _, key := range []string{"end", "up", "pgdown", "right"} {
 				checkSize(t, d.app.View(), max(size[0], 0), max(size[1], 1))
@@ -135,4 +135,28 @@ func TestAbsurdSizes(t *testing.T) {
 	}
 	b.hold("right", 0.3)
 	absurd("bench in motion", b.driver)
+	b.send(openMoment{seat.Grade(b.screenOf().lesson, "lift.yaml", []byte(liftProgram), nil), 0})
+	absurd("moment", b.driver)
+	b.keys("space")
+	absurd("moment in motion", b.driver)
+
+	c, in := atDesk(t)
+	absurd("class", c)
+	c.keys("n")
+	absurd("note to the class", c)
+	c.keys("esc", "w")
+	c.shows("in three lines")
+	absurd("watching", c)
+	c.keys("esc", "enter")
+	c.shows("none yet")
+	absurd("attempts", c)
+	c.keys("esc", "l")
+	absurd("lessons of the class", c)
+	if err := in.Examine(t.Context(), "home-pose", 45); err != nil {
+		t.Fatal(err)
+	}
+	c.send(roomChanged{in.Room.State("main")})
+	c.keys("e")
+	c.shows("End the examination")
+	absurd("end of an examination", c)
 }
