@@ -2,6 +2,7 @@ package main
 
 import (
 	"encoding/json"
+	"errors"
 	"fmt"
 	"slices"
 	"strconv"
@@ -51,7 +52,8 @@ Example, for a message before the early shift:
 
   posework refresher due --crew early --valid 30d
 
-Exit status: 0 nobody is due, 1 somebody is, 2 the records can't be read.`
+Exit status: 0 nobody is due, 1 somebody is, 2 the records can't be read, or know
+nobody of that crew and site.`
 }
 
 // dueLine is a person in the list.
@@ -74,7 +76,14 @@ func (c *refresherDueCmd) Run(s *session) error {
 	}
 	defer store.Close()
 	now := time.Now()
-	filter := refresher.DueFilter(records.PeopleFilter{Crew: c.Crew, Site: c.Site}, c.Deck, time.Duration(c.Valid), now)
+	people := records.PeopleFilter{Crew: c.Crew, Site: c.Site}
+	// A crew that is misspelt must not look like one that nobody of is due.
+	if some, err := store.People(s.ctx, people, 1); err != nil {
+		return err
+	} else if len(some) == 0 {
+		return errors.New("nobody on record is of that crew and site; posework records list people shows how they are spelt")
+	}
+	filter := refresher.DueFilter(people, c.Deck, time.Duration(c.Valid), now)
 	if c.All {
 		filter.Due = time.Time{}
 	}
