@@ -17,6 +17,7 @@ import (
 
 	"posework/cmd/posework/internal/reference"
 	"posework/cmd/posework/internal/seat"
+	"posework/grader/quiz"
 	"posework/grader/report"
 	"posework/lessons"
 )
@@ -27,10 +28,11 @@ type talk struct {
 	seat  *seat.Seat
 	out   io.Writer
 	lines <-chan string
-	file  map[string]string // by lesson: the program that was handed in last
-	hints map[string]int    // by lesson: how many hints were shown
-	round int               // of questions, in this sitting
-	fault error             // of the output
+	file  map[string]string      // by lesson: the program that was handed in last
+	hints map[string]int         // by lesson: how many hints were shown
+	round int                    // of questions, in this sitting
+	left  map[string]*quiz.Round // by lesson: questions that were stopped before their end
+	fault error                  // of the output
 }
 
 // errEnd says that no more is typed.
@@ -41,7 +43,7 @@ var errEnd = errors.New("the input has ended")
 func Run(ctx context.Context, s *seat.Seat, in io.Reader, out io.Writer, note string) error {
 	ctx, stop := context.WithCancel(ctx)
 	defer stop()
-	t := &talk{ctx: ctx, seat: s, out: out, lines: readLines(ctx, in), file: map[string]string{}, hints: map[string]int{}}
+	t := &talk{ctx: ctx, seat: s, out: out, lines: readLines(ctx, in), file: map[string]string{}, hints: map[string]int{}, left: map[string]*quiz.Round{}}
 	if note != "" {
 		t.say("%s", note)
 	}

@@ -100,6 +100,15 @@ func TestQuestions(t *testing.T) {
 		"Question 1 of 1", "Right: outside", "1 of 1 right, 1 needed. Passed.")
 }
 
+// Who stops to look at the text goes on with the question that was asked.
+func TestQuestionsGoOnWhereTheyWereLeft(t *testing.T) {
+	got := talkOver(t, "1", "a", "a", "q", "r", "a", "250", "q", "b", "q")
+	says(t, got, "Question 1 of 3", "Question 2 of 3", "Look behind the arm.", "Question 2 of 3", "Right: 250 mm/s", "Question 3 of 3")
+	if n := strings.Count(got, "Question 1 of 3"); n != 1 {
+		t.Errorf("the first question is asked %d times:\n%s", n, got)
+	}
+}
+
 // The input may end anywhere.
 func TestInputEnds(t *testing.T) {
 	for n := range 6 {

@@ -6,33 +6,39 @@ import (
 	"strings"
 
 	"posework/cmd/posework/internal/seat"
+	"posework/engine/diag"
 	"posework/grader/quiz"
 	"posework/grader/report"
 	"posework/lessons"
 )
 
-// questions asks a round of questions, and again what was missed.
+// questions asks a round of questions, and again what was missed. Who stops goes on
+// from there the next time.
 func (t *talk) questions(l *lessons.Lesson) error {
-	ask := seat.Questions(l)
+	ask, round := seat.Questions(l), t.left[l.ID]
 	for {
-		t.round++
-		round, list := t.seat.Round(t.ctx, l, ask, t.round)
-		if len(list) > 0 {
-			t.say("These questions can't be asked.")
-			return report.Diagnostics(t.out, list)
+		if round == nil {
+			var list diag.List
+			t.round++
+			if round, list = t.seat.Round(t.ctx, l, ask, t.round); len(list) > 0 {
+				t.say("These questions can't be asked.")
+				return report.Diagnostics(t.out, list)
+			}
 		}
+		t.left[l.ID] = round
 		for round.Current() != nil {
 			stop, err := t.question(l, round)
 			if err != nil || stop {
 				return err
 			}
 		}
+		delete(t.left, l.ID)
 		verdict := "Not passed yet."
 		if round.Passed() {
 			verdict = "Passed."
 		}
 		t.say("\n%d of %d right, %d needed. %s", round.Right(), len(round.Sheets), round.Needed(), verdict)
-		ask = round.Missed()
+		ask, round = round.Missed(), nil
 		if len(ask) == 0 {
 			return nil
 		}

@@ -12,6 +12,7 @@ import (
 	"posework/cmd/posework/internal/paint"
 	"posework/cmd/posework/internal/seat"
 	"posework/engine/diag"
+	"posework/lessons"
 )
 
 // The least size that screens are drawn at.
@@ -31,20 +32,21 @@ type App struct {
 	theme *Theme
 	clock clock
 
-	stack  []screen
-	width  int
-	height int
-	help   int               // page of the list of keys that is shown; 0: none
-	note   string            // one line at the foot, until the next key
-	notice string            // one line below the head, until it is taken away
-	files  map[string]string // by lesson: the program that was handed in last
-	asked  int               // how often questions were opened: each time they are drawn anew
+	stack   []screen
+	width   int
+	height  int
+	help    int                    // page of the list of keys that is shown; 0: none
+	note    string                 // one line at the foot, until the next key
+	notice  string                 // one line below the head, until it is taken away
+	files   map[string]string      // by lesson: the program that was handed in last
+	asked   int                    // how often questions were drawn: each time anew
+	quizzes map[string]*quizScreen // by lesson: the questions that were opened last
 }
 
 // New returns the course at its first screen. note is shown at the foot until
 // the first key.
 func New(ctx context.Context, s *seat.Seat, theme *Theme, note string) *App {
-	a := &App{ctx: ctx, seat: s, theme: theme, clock: wallClock, note: note, files: map[string]string{}}
+	a := &App{ctx: ctx, seat: s, theme: theme, clock: wallClock, note: note, files: map[string]string{}, quizzes: map[string]*quizScreen{}}
 	a.stack = []screen{newCourseScreen(s)}
 	return a
 }
@@ -109,8 +111,7 @@ func (a *App) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	case RulesChanged:
 		return a, a.rulesChanged()
 	case openQuiz:
-		a.asked++
-		return a, a.push(newQuizScreen(a.ctx, a.seat, msg.lesson, a.asked*roundsApart))
+		return a, a.push(a.quiz(msg.lesson))
 	case openDeck:
 		return a, a.push(newRefresherScreen(a.ctx, a.seat, msg.deck))
 	case openFindings:
@@ -161,6 +162,17 @@ func (a *App) typed(msg tea.KeyMsg) []tea.Cmd {
 		cmds[i] = a.key(one)
 	}
 	return cmds
+}
+
+// quiz is the questions of a lesson: where they were left, for who goes back to
+// look at the text, and else drawn anew.
+func (a *App) quiz(l *lessons.Lesson) *quizScreen {
+	if s := a.quizzes[l.ID]; s != nil && s.underWay() {
+		return s
+	}
+	a.asked++
+	a.quizzes[l.ID] = newQuizScreen(a.ctx, a.seat, l, a.asked*roundsApart)
+	return a.quizzes[l.ID]
 }
 
 func (a *App) key(msg tea.KeyMsg) tea.Cmd {

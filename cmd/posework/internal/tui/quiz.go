@@ -56,8 +56,23 @@ type (
 	questionShown struct{ at time.Time }
 )
 
-// Begin draws the first round.
-func (s *quizScreen) Begin() tea.Cmd { return s.draw(seat.Questions(s.lesson)) }
+// underWay reports whether a round was begun and is not over.
+func (s *quizScreen) underWay() bool {
+	return s.round != nil && len(s.round.Verdicts) > 0 && s.phase != over
+}
+
+// Begin draws the first round, or goes on with the one that was left.
+func (s *quizScreen) Begin() tea.Cmd {
+	if s.underWay() {
+		return s.look()
+	}
+	return s.draw(seat.Questions(s.lesson))
+}
+
+// look asks for the time from which the question is before the learner.
+func (s *quizScreen) look() tea.Cmd {
+	return func() tea.Msg { return questionShown{s.seat.Now()} }
+}
 
 // draw draws a round. The grader marks some questions, so this may take a
 // moment.
@@ -77,7 +92,7 @@ func (s *quizScreen) show() tea.Cmd {
 		return nil
 	}
 	s.phase, s.question = asking, newAnswering(sheet)
-	return func() tea.Msg { return questionShown{s.seat.Now()} }
+	return s.look()
 }
 
 func (s *quizScreen) Update(msg tea.Msg) (screen, tea.Cmd) {
@@ -145,7 +160,7 @@ func (s *quizScreen) keep(q *quiz.Question, v quiz.Verdict) tea.Cmd {
 
 // Keys are those of the moment.
 func (s *quizScreen) Keys() keyTable {
-	back := key{leave, []string{"esc"}, "esc", "back", "back; what you answered is kept"}
+	back := key{leave, []string{"esc"}, "esc", "back", "back; what you answered is kept, and the questions go on from here"}
 	switch s.phase {
 	case told:
 		return keyTable{{open, []string{"enter", " "}, "enter", "go on", "to the next question"}, back}

@@ -550,6 +550,37 @@ func TestQuizIsDrawnAnew(t *testing.T) {
 	}
 }
 
+// Who goes back to look at the text finds the questions where they were left; who
+// has come to their end begins anew.
+func TestQuizGoesOnWhereItWasLeft(t *testing.T) {
+	d := start(t, testSeat(t))
+	screen := func() *quizScreen { return d.app.top().(*quizScreen) }
+	d.keys("enter", "a")
+	solve(d, &screen().question)
+	d.shows("Question 1 of 5", "Right.")
+	d.keys("esc")
+	d.shows("Caution")
+	d.keys("a")
+	d.shows("Question 1 of 5", "Right.")
+	d.keys("enter", "space")
+	d.shows("Question 2 of 5", "1 right", "[x]")
+	sheet := screen().question.sheet
+	d.keys("esc", "esc", "down", "down", "down", "enter", "a")
+	d.shows("Question 1 of 5", "0 right") // of another lesson
+	d.keys("esc", "esc", "up", "up", "up", "enter", "a")
+	d.shows("Question 2 of 5", "1 right", "[x]")
+	if screen().question.sheet != sheet {
+		t.Error("the question was drawn anew")
+	}
+	d.keys("space")
+	for screen().phase != over {
+		solve(d, &screen().question)
+		d.keys("enter")
+	}
+	d.keys("esc", "a")
+	d.shows("Question 1 of 5", "0 right")
+}
+
 // What a spot question shows and takes; its program is marked by the grader.
 func TestQuizSpot(t *testing.T) {
 	s := testSeat(t)
