@@ -59,18 +59,14 @@ func (t *talk) refresher(d seat.DeckStanding) error {
 
 func (t *talk) refresh(r *seat.Refresher) error {
 	for {
-		sheet, why, again, l := r.Current(t.ctx)
+		sheet, place, l := r.Current(t.ctx)
 		if len(l) > 0 {
 			return cannotAsk(l)
 		}
 		if sheet == nil {
 			break
 		}
-		reason := why.String()
-		if again {
-			reason = "missed just now"
-		}
-		if err := t.refreshQuestion(r, sheet, reason); err != nil {
+		if err := t.refreshQuestion(r, sheet, place); err != nil {
 			return err
 		}
 	}
@@ -90,8 +86,8 @@ func cannotAsk(l diag.List) error {
 }
 
 // refreshQuestion asks one question until it is answered.
-func (t *talk) refreshQuestion(r *seat.Refresher, sheet *quiz.Sheet, reason string) error {
-	t.say("\n(%s)", reason)
+func (t *talk) refreshQuestion(r *seat.Refresher, sheet *quiz.Sheet, place string) error {
+	t.say("\n%s", place)
 	t.say("%s", report.Wrap(sheet.Ask, "", report.Width))
 	t.show(sheet)
 	since := t.seat.Now()

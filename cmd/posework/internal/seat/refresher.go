@@ -149,17 +149,21 @@ func (s *Seat) memory(ctx context.Context, pool []pooled) (map[string]refresher.
 	return refresher.Recall(replies, func(id string) time.Duration { return takes[id] }), nil
 }
 
-// Current draws the question to ask now; nil at the end. again says that it was
-// missed before. The list says why it can't be asked.
-func (r *Refresher) Current(ctx context.Context) (sheet *quiz.Sheet, why refresher.Reason, again bool, l diag.List) {
+// Current draws the question to ask now; nil at the end. place says which of how
+// many it is, and why it is asked. The list says why it can't be asked.
+func (r *Refresher) Current(ctx context.Context) (sheet *quiz.Sheet, place string, l diag.List) {
 	i, again := r.sitting.Next()
 	if i < 0 {
-		return nil, 0, false, nil
+		return nil, "", nil
 	}
 	c := r.Choices[i]
 	p := r.pool[c.At]
+	place = fmt.Sprintf("Question %d of %d, %s", i+1, len(r.Choices), c.Why)
+	if again {
+		place = fmt.Sprintf("Question %d of %d, missed just now", i+1, len(r.Choices))
+	}
 	if s := r.sheets[i]; s != nil {
-		return s, c.Why, again, nil
+		return s, place, nil
 	}
 	seed := r.seat.Seed
 	if again {
@@ -173,7 +177,7 @@ func (r *Refresher) Current(ctx context.Context) (sheet *quiz.Sheet, why refresh
 	if len(l) == 0 {
 		r.sheets[i] = sheet
 	}
-	return sheet, c.Why, again, l
+	return sheet, place, l
 }
 
 // Answer marks the answer to the current question and keeps it. took is how long

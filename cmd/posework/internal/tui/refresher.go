@@ -39,7 +39,7 @@ type refresherScreen struct {
 	trouble  diag.List       // why a question can't be asked
 	failure  string          // why it can't go on
 	question answering       // the one being asked, or just answered
-	why      string
+	place    string
 	since    time.Time
 	verdict  quiz.Verdict
 	result   refresher.Result
@@ -66,7 +66,7 @@ type (
 	refresherAsks struct {
 		of     *refresherScreen
 		sheet  *quiz.Sheet // nil at the end
-		why    string
+		place  string
 		list   diag.List
 		at     time.Time
 		result refresher.Result
@@ -97,12 +97,8 @@ func (s *refresherScreen) next() tea.Cmd {
 	s.stage = waiting
 	r := s.ref
 	return func() tea.Msg {
-		sheet, why, again, list := r.Current(s.ctx)
-		text := why.String()
-		if again {
-			text = "missed just now"
-		}
-		return refresherAsks{s, sheet, text, list, s.seat.Now(), r.Result()}
+		sheet, place, list := r.Current(s.ctx)
+		return refresherAsks{s, sheet, place, list, s.seat.Now(), r.Result()}
 	}
 }
 
@@ -164,7 +160,7 @@ func (s *refresherScreen) asks(msg refresherAsks) {
 	case len(msg.list) > 0:
 		s.trouble = msg.list
 	case msg.sheet != nil:
-		s.question, s.why, s.since, s.stage = newAnswering(msg.sheet), msg.why, msg.at, posed
+		s.question, s.place, s.since, s.stage = newAnswering(msg.sheet), msg.place, msg.at, posed
 	default:
 		s.result, s.stage = msg.result, ended
 		if s.result.Passed() {
@@ -250,9 +246,9 @@ func (s *refresherScreen) View(t *Theme, width, height int) string {
 	case opening:
 		return s.openingView(t, column)
 	case posed:
-		return s.question.view(t, " "+s.why, column, height)
+		return s.question.view(t, " "+s.place, column, height)
 	case explained:
-		return answered(t, s.question.sheet, &s.verdict, " "+s.why, column)
+		return answered(t, s.question.sheet, &s.verdict, " "+s.place, column)
 	case signing, ended:
 		return s.endView(t, column)
 	}
