@@ -41,7 +41,7 @@ func TestInstructorSeesTheClass(t *testing.T) {
 	tom.sees(t, "Ines Calloway")
 	tom.sees(t, "chooses a lesson")
 	ines.enter("home pose")
-	tom.sees(t, "A home pose you can trust, reads")
+	tom.sees(t, "reads, 0 min: A home pose you can trust")
 	ines.press("p")
 	ines.sees(t, "device released")
 	tom.sees(t, "practises")
@@ -118,6 +118,7 @@ func TestExam(t *testing.T) {
 	}
 	ines.enter("home pose")
 	ines.sees(t, "n hint")
+	ines.sees(t, "a quiz")
 	tom.press("l")
 	tom.sees(t, "Class: lessons")
 	for range 10 {
@@ -140,7 +141,7 @@ func TestExam(t *testing.T) {
 	ines.press(esc)
 	ines.sees(t, "lessons passed")
 	ines.enter("home pose")
-	if text := ines.text(); strings.Contains(text, "n hint") || strings.Contains(text, "a questions") {
+	if text := ines.text(); strings.Contains(text, "n hint") || strings.Contains(text, "a quiz") {
 		t.Errorf("an examination has hints or questions:\n%s", text)
 	}
 	// A program that was written before is not there.
@@ -206,7 +207,7 @@ func TestExam(t *testing.T) {
 	tom.sees(t, "Newest attempts that count")
 	tom.sees(t, " points")
 	tom.press("r")
-	tom.sees(t, "Withdraw this attempt")
+	tom.sees(t, "Reset this attempt")
 	tom.press("y")
 	tom.sees(t, "none yet")
 	ines.press("h")

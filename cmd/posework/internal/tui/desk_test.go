@@ -75,3 +75,13 @@ func TestEndingAnExamIsAsked(t *testing.T) {
 	}
 	d.hides("An examination is going on")
 }
+
+// Where a learner is stands before the title of the lesson, which may be long.
+func TestClassAt80Columns(t *testing.T) {
+	d, _ := atDesk(t)
+	d.shows("reads, 0 min: A home pose you can trust")
+	d.size(40, 12)
+	d.shows("posework --plain")
+	d.app.seat.Folder = t.TempDir() // a guest can't start the program
+	d.shows("again with ssh -T.")
+}

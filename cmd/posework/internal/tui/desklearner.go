@@ -37,13 +37,16 @@ func (s *learnerScreen) Title() string { return "Class: " + s.name }
 var learnerKeys = keyTable{
 	{goUp, []string{"up"}, "up", "", "one attempt up"},
 	{goDown, []string{"down"}, "down", "choose", "one attempt down"},
-	{resetAttempt, []string{"r"}, "r", "reset", "withdraw the chosen attempt: it does not count, and in an examination the learner may hand in again"},
+	{resetAttempt, []string{"r"}, "r", "reset", "reset the chosen attempt: it does not count, and in an examination the learner may hand in again"},
 	leaving,
 }
 
 func (s *learnerScreen) Keys() keyTable {
 	if s.ask != nil {
 		return s.ask.keys
+	}
+	if len(s.list) == 0 {
+		return keyTable{leaving}
 	}
 	return learnerKeys
 }
@@ -86,7 +89,7 @@ func (s *learnerScreen) key(msg tea.KeyMsg) tea.Cmd {
 	if s.ask != nil {
 		return answerTo(&s.ask, msg)
 	}
-	switch learnerKeys.match(msg.String()) {
+	switch s.Keys().match(msg.String()) {
 	case goUp:
 		s.chosen = max(0, s.chosen-1)
 	case goDown:
@@ -94,11 +97,8 @@ func (s *learnerScreen) key(msg tea.KeyMsg) tea.Cmd {
 	case leave:
 		return send(goBack{})
 	case resetAttempt:
-		if len(s.list) == 0 {
-			return nil
-		}
 		a := s.list[s.chosen]
-		s.ask = &question{text: "Withdraw this attempt of " + s.title(a.Lesson) + "?", keys: yesNo("withdraw it"), yes: func(string) tea.Cmd {
+		s.ask = &question{text: "Reset this attempt of " + s.title(a.Lesson) + "? It will not count.", keys: yesNo("reset it"), yes: func(string) tea.Cmd {
 			return rule(func() error { return s.in.Reset(s.ctx, a.ID) })
 		}}
 	}

@@ -19,7 +19,8 @@ func (s *deskScreen) View(t *Theme, width, height int) string {
 	}
 	var body string
 	if width >= wideDesk {
-		body = beside(fill(s.class(t, width-44, rows), rows), s.found(t, 40, rows), " "+t.Faint.Render(t.Bar)+"  ", width-44)
+		found := max(40, width/4)
+		body = beside(fill(s.class(t, width-found-4, rows), rows), s.found(t, found, rows), " "+t.Faint.Render(t.Bar)+" ", width-found-4)
 	} else {
 		list := max(3, rows*2/3)
 		body = fill(s.class(t, width, list), list) + "\n" + s.found(t, width, rows-list)
@@ -102,7 +103,7 @@ func (s *deskScreen) standing(t *Theme, r *room.Row, width int) string {
 	}
 	text := r.Doing
 	if r.Title != "" {
-		text = fmt.Sprintf("%s, %s, %s", r.Title, r.Doing, ago(r.Since, s.state.At))
+		text = fmt.Sprintf("%s, %s: %s", r.Doing, ago(r.Since, s.state.At), r.Title)
 	}
 	return ends(text, state, width)
 }
@@ -112,15 +113,15 @@ func (s *deskScreen) found(t *Theme, width, height int) string {
 	if height < 2 {
 		return ""
 	}
-	lines := []string{t.heading("Found so far")}
+	lines := []string{" " + t.heading("Found so far")}
 	if len(s.state.Found) == 0 {
-		lines = append(lines, t.Faint.Render("nothing yet"))
+		lines = append(lines, t.Faint.Render(" nothing yet"))
 	}
 	for _, f := range s.state.Found {
 		if len(lines) >= height {
 			break
 		}
-		lines = append(lines, pad(fmt.Sprintf("%3d  %s", f.Count, f.Title), width))
+		lines = append(lines, pad(fmt.Sprintf("%4d  %s", f.Count, f.Title), width))
 	}
 	return strings.Join(lines, "\n")
 }

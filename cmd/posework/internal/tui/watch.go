@@ -30,7 +30,7 @@ func (s *watchScreen) Title() string { return "Watching " + s.name }
 
 var watchKeys = keyTable{
 	{lastLearner, []string{"left"}, "left", "", "the learner before"},
-	{nextLearner, []string{"right"}, "right", "next learner", "the next learner"},
+	{nextLearner, []string{"right"}, "right", "other learner", "the next learner"},
 	leaving,
 }
 
