@@ -38,7 +38,7 @@ type App struct {
 	help    int                    // page of the list of keys that is shown; 0: none
 	note    string                 // one line at the foot, until the next key
 	notice  string                 // one line below the head, until it is taken away
-	files   map[string]string      // by lesson: the program that was handed in last
+	files   map[string]string      // by lesson: the program that was practised or handed in last
 	asked   int                    // how often questions were drawn: each time anew
 	quizzes map[string]*quizScreen // by lesson: the questions that were opened last
 }
@@ -125,7 +125,10 @@ func (a *App) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		a.stack = a.stack[:len(a.stack)-1]
 		return a, a.push(again)
 	case openPractice:
-		return a, a.push(newPracticeScreen(a.ctx, a.seat, a.theme, a.clock, msg.lesson))
+		return a, a.push(newPracticeScreen(a.ctx, a.seat, a.theme, a.clock, msg.lesson, a.files[msg.lesson.ID]))
+	case fileChosen:
+		a.files[msg.lesson.ID] = msg.file
+		return a, nil
 	case showFindings:
 		a.files[msg.outcome.Lesson.ID] = msg.outcome.File
 		return a, tea.Batch(a.push(newFindingsScreen(msg.outcome)), a.readStandings())
@@ -225,7 +228,7 @@ func (a *App) broadcast(msg tea.Msg) tea.Cmd {
 func (a *App) helpRows() int { return max(1, a.body().Height-3) }
 
 func (a *App) helpPages() int {
-	n := strings.Count(a.top().Keys().list(a.theme), "\n")
+	n := len(a.top().Keys().list(a.theme, a.width))
 	return (n + a.helpRows() - 1) / a.helpRows()
 }
 
@@ -235,7 +238,11 @@ func (a *App) View() string {
 		return "" // the size is not known yet
 	}
 	if a.width < leastWidth || a.height < leastHeight {
-		text := fmt.Sprintf("This window is %d by %d.\nposework needs %d by %d.\nMake it larger, or leave\nwith ctrl+c and start\nposework --plain.", a.width, a.height, leastWidth, leastHeight)
+		way := "start\nposework --plain."
+		if a.seat.Folder != "" { // a guest of a host
+			way = "come in\nagain with ssh -T."
+		}
+		text := fmt.Sprintf("This window is %d by %d.\nposework needs %d by %d.\nMake it larger, or leave\nwith ctrl+c and %s", a.width, a.height, leastWidth, leastHeight, way)
 		return clip(text, a.width, a.height)
 	}
 	s, size := a.top(), a.body()
@@ -248,7 +255,7 @@ func (a *App) View() string {
 	foot := s.Keys().foot(a.theme, a.width)
 	if a.help > 0 {
 		rows := a.helpRows()
-		lines := strings.Split(strings.TrimRight(s.Keys().list(a.theme), "\n"), "\n")
+		lines := s.Keys().list(a.theme, a.width)
 		from := min((a.help-1)*rows, len(lines))
 		title := a.theme.heading("Keys")
 		foot = " any key closes this list"

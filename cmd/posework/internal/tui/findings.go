@@ -39,7 +39,7 @@ var findingsKeys = keyTable{
 	{again, []string{"r"}, "r", "again", "hand the same file in again, once you have changed it"},
 	{goPageDown, []string{"pgdown", " "}, "space", "", "read on about the chosen finding"},
 	{goPageUp, []string{"pgup"}, "page up", "", "read back"},
-	{ask, []string{"a"}, "a", "questions", "answer the questions of the lesson"},
+	{ask, []string{"a"}, "a", "quiz", "answer the questions of the lesson"},
 	leaving,
 }
 
@@ -51,6 +51,7 @@ func (s *findingsScreen) Keys() keyTable {
 		case k.do == view && (s.outcome.Mark == nil || s.checks || s.count() == 0 || s.outcome.Lesson.Cell == nil):
 		case k.do == ask && len(s.outcome.Lesson.Quiz) == 0:
 		case s.count() == 0 && (k.do == goUp || k.do == goDown || k.do == open):
+		case s.checks && k.do == open: // only findings have a code to explain
 		case k.do == ask && (s.outcome.Mark == nil || !s.outcome.Mark.Passed):
 			k.short = "" // the program comes first; the key works all the same
 			t = append(t, k)
@@ -115,13 +116,10 @@ func (s *findingsScreen) key(msg tea.KeyMsg) (screen, tea.Cmd) {
 	return s, nil
 }
 
-// code is the code of the chosen finding or error, "" among checks.
+// code is the code of the chosen finding or error, "" where it has none.
 func (s *findingsScreen) code() string {
-	switch {
-	case s.outcome.Mark == nil:
+	if s.outcome.Mark == nil {
 		return s.outcome.Errors[s.chosen].Code
-	case s.checks:
-		return ""
 	}
 	return s.outcome.Mark.Findings[s.chosen].Code
 }
@@ -133,9 +131,9 @@ const wideFindings = 120
 func (s *findingsScreen) View(t *Theme, width, height int) string {
 	head := s.head(t, min(width, widest))
 	rows := height - len(head) - 1
-	list := s.list(t)
 	if width >= wideFindings {
-		const left = 58
+		left := max(58, width/2-5)
+		list := s.list(t, left)
 		first := window(0, s.chosen, len(list), rows)
 		detail := s.detail(t, width-left-5)
 		detail = detail[min(s.offset, max(0, len(detail)-rows)):]
@@ -144,6 +142,7 @@ func (s *findingsScreen) View(t *Theme, width, height int) string {
 			clip(strings.Join(detail, "\n"), width-left-5, rows),
 			"  "+t.Faint.Render(t.Bar)+"  ", left)
 	}
+	list := s.list(t, width)
 	shown := min(len(list), max(3, rows/3))
 	first := window(0, s.chosen, len(list), shown)
 	detail := s.detail(t, width)
@@ -178,22 +177,22 @@ func (s *findingsScreen) head(t *Theme, width int) []string {
 	}
 	lines := []string{fmt.Sprintf(" %s   %s of 100 points, %s needed; %s s of motion",
 		style.Render(strings.ToUpper(report.Verdict(m))), report.Points(m.Points), report.Points(m.Pass), report.Number(m.Duration, "s"))}
-	switch why := report.Because(m); {
-	case why != "":
-		lines = append(lines, strings.Split(report.Wrap(why, " ", width), "\n")...)
-	case len(m.Findings) == 0:
-		lines = append(lines, " Nothing unsafe was found. In a real cell this still has to be proved step by step.")
+	why := report.Because(m)
+	if why == "" && len(m.Findings) == 0 {
+		why = "Nothing unsafe was found. In a real cell this still has to be proved step by step."
 	}
-	return lines
+	if why == "" {
+		return lines
+	}
+	return append(lines, strings.Split(report.Wrap(why, " ", width), "\n")...)
 }
 
 // list is what can be chosen from, a line each.
-func (s *findingsScreen) list(t *Theme) []string {
+func (s *findingsScreen) list(t *Theme, width int) []string {
 	var lines []string
 	add := func(text string) {
 		i := len(lines)
-		line := " " + t.point(i == s.chosen) + text
-		lines = append(lines, line)
+		lines = append(lines, cut(" "+t.point(i == s.chosen)+text, width, "..."))
 	}
 	m := s.outcome.Mark
 	switch {

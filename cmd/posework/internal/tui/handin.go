@@ -33,7 +33,7 @@ type handInScreen struct {
 	wheel  spinner.Model
 }
 
-// newHandInScreen asks for a program. last is the one that was handed in before,
+// newHandInScreen asks for a program. last is the one that was worked on before,
 // "" for none; at once hands it in again without asking.
 func newHandInScreen(ctx context.Context, st *seat.Seat, l *lessons.Lesson, last string, atOnce bool) *handInScreen {
 	s := &handInScreen{ctx: ctx, seat: st, lesson: l, wheel: spinner.New(spinner.WithSpinner(spinner.Line))}
@@ -258,13 +258,17 @@ func (s *handInScreen) View(t *Theme, width, height int) string {
 		}
 	default:
 		lines = append(lines,
-			" Write it with an editor of your own, in another window, and save it as .yaml.", "",
+			" Write it at the bench, or with an editor of your own, and save it as .yaml.", "",
 			" Folders and programs here:", "")
 	}
 	list := s.matches()
 	rows := max(1, height-len(lines))
 	if len(list) == 0 {
-		lines = append(lines, t.Faint.Render("   none that begins like this"))
+		none := "   none that begins like this"
+		if _, rest := split(s.path.Value()); rest == "" {
+			none = "   none"
+		}
+		lines = append(lines, t.Faint.Render(none))
 	}
 	first := window(0, s.chosen, len(list), rows)
 	for i := first; i < min(len(list), first+rows); i++ {

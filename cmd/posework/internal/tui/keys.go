@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 )
@@ -70,36 +71,45 @@ var everywhere = keyTable{
 	{nothing, []string{"ctrl+c"}, "ctrl+c", "", "leave posework; what you handed in and answered is kept"},
 }
 
-// foot is the line of keys at the foot of a screen, as many as fit, the list of
-// keys always among them.
+// pairs names, for the foot of a screen, two keys that belong together by the second.
+var pairs = map[string]string{"down": "up/down", "right": "left/right"}
+
+// foot is the line of keys at the foot of a screen: as many as fit, the way back and
+// the list of keys always among them.
 func (t keyTable) foot(th *Theme, width int) string {
-	last := th.Key.Render("?") + " keys"
-	line := ""
+	var items []string
+	last := []string{th.Key.Render("?") + " keys"}
 	for _, k := range t {
-		if k.short == "" {
-			continue
+		item := th.Key.Render(cmp.Or(pairs[k.name], k.name)) + " " + k.short
+		switch {
+		case k.short == "":
+		case k.do == leave:
+			last = append([]string{item}, last...)
+		default:
+			items = append(items, item)
 		}
-		name := k.name
-		if k.do == goDown {
-			name = "up/down" // one word at the foot for the two that belong together
-		}
-		item := th.Key.Render(name) + " " + k.short + "   "
-		if lineWidth(" "+line+item+last) > width {
-			break
-		}
-		line += item
 	}
-	return " " + line + last
+	line := func(n int, gap string) string {
+		return " " + strings.Join(slices.Concat(items[:n], last), gap)
+	}
+	if all := line(len(items), "   "); lineWidth(all) <= width {
+		return all
+	}
+	n := len(items)
+	for n > 0 && lineWidth(line(n, "  ")) > width {
+		n--
+	}
+	return line(n, "  ")
 }
 
-// list is the whole table, for the screen that ? opens.
-func (t keyTable) list(th *Theme) string {
-	var b strings.Builder
+// list is the whole table, for the screen that ? opens, in lines of a width.
+func (t keyTable) list(th *Theme, width int) []string {
+	var lines []string
 	for i, k := range slices.Concat(t, everywhere) {
 		if i >= len(t) && slices.ContainsFunc(t, func(own key) bool { return own.name == k.name }) {
 			continue
 		}
-		b.WriteString("   " + th.Key.Render(pad(k.name, 12)) + "  " + k.long + "\n")
+		lines = append(lines, strings.Split(bullet("   "+th.Key.Render(pad(k.name, 12))+" ", k.long, width), "\n")...)
 	}
-	return b.String()
+	return lines
 }

@@ -57,7 +57,7 @@ var lessonKeys = keyTable{
 	{toTask, []string{"t"}, "t", "task", "to the task and what is measured"},
 	{practise, []string{"p"}, "p", "practise", "move the arm, record poses and write the program at the bench"},
 	{handIn, []string{"h"}, "h", "hand in", "hand in a program file"},
-	{ask, []string{"a"}, "a", "questions", "answer the questions"},
+	{ask, []string{"a"}, "a", "quiz", "answer the questions"},
 	{hint, []string{"n"}, "n", "hint", "show the next hint"},
 	leaving,
 }

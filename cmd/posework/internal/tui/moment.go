@@ -42,7 +42,7 @@ func newMomentScreen(t *Theme, c clock, o *seat.Outcome, finding int) *momentScr
 }
 
 func (s *momentScreen) Title() string {
-	return s.outcome.Lesson.Title + ": " + diag.Visible(filepath.Base(s.outcome.File)) + ", moment by moment"
+	return diag.Visible(filepath.Base(s.outcome.File)) + ", moment by moment: " + s.outcome.Lesson.Title
 }
 
 // The actions of this screen.

@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -72,17 +73,16 @@ type practiceScreen struct {
 // as long as the key is held.
 var increments = [...]float64{0, 0.1, 1, 10}
 
-func newPracticeScreen(ctx context.Context, s *seat.Seat, t *Theme, c clock, l *lessons.Lesson) *practiceScreen {
+func newPracticeScreen(ctx context.Context, s *seat.Seat, t *Theme, c clock, l *lessons.Lesson, file string) *practiceScreen {
 	p := &practiceScreen{ctx: ctx, seat: s, theme: t, clock: c, lesson: l, look: newLookout(t), kind: -1, wheel: spinner.New(spinner.WithSpinner(spinner.Line))}
-	p.file.Set(l.ID + ".yaml")
+	p.file.Set(cmp.Or(file, l.ID+".yaml"))
 	return p
 }
 
-// Title tells the lesson, the file and whether it is saved.
+// Title tells the file, whether it is saved, and the lesson.
 func (s *practiceScreen) Title() string {
-	t := s.lesson.Title + ": practice"
 	if s.bench == nil {
-		return t
+		return "Practice: " + s.lesson.Title
 	}
 	state := "saved"
 	_, version := s.bench.Text()
@@ -94,7 +94,7 @@ func (s *practiceScreen) Title() string {
 	case version != s.version:
 		state = "saving"
 	}
-	return fmt.Sprintf("%s  %s, %s", t, filepath.Base(s.saver.Path), state)
+	return fmt.Sprintf("%s, %s  Practice: %s", filepath.Base(s.saver.Path), state, s.lesson.Title)
 }
 
 func (s *practiceScreen) Keys() keyTable {
@@ -309,7 +309,7 @@ func (s *practiceScreen) opened(m benchOpened) tea.Cmd {
 	s.bench, s.saver = m.bench, m.saver
 	s.ahead = pathOf(s.bench)
 	s.refit()
-	return nil
+	return send(fileChosen{s.lesson, s.saver.Path})
 }
 
 // accept takes a plan over, as soon as the arm stands.

@@ -612,7 +612,7 @@ func TestCellBesideLesson(t *testing.T) {
 func TestTeachOnScreen(t *testing.T) {
 	b := atBench(t, liftProgram)
 	b.keys("tab", "F")
-	b.shows("Frame: name origin along-x in-plane")
+	b.shows("The frame's name, then three poses")
 	b.keys("bench home over beside", "enter")
 	if !strings.Contains(b.fileText(), "bench: {origin: home, along-x: over, in-plane: beside}") {
 		t.Fatalf("the file:\n%s", b.fileText())
@@ -664,4 +664,32 @@ func TestKeysInOnePiece(t *testing.T) {
 	b.keys("enter", "]")
 	b.send(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("]]")})
 	b.shows("at most 100 mm/s")
+}
+
+// At 80 columns nothing that is told at the bench is cut in the middle, and zero
+// has no sign.
+func TestBenchIsToldWhole(t *testing.T) {
+	b := atBench(t, liftProgram)
+	b.keys("x", "!")
+	if banner := strings.Split(b.screen(), "\n")[2]; !strings.HasSuffix(banner, "(z lets go)") {
+		t.Errorf("the state of the devices ends in the middle of a word: %q", banner)
+	}
+	b.keys("!", "k", "z", "j", "i", "i", "i")
+	b.hold("right", 2)
+	b.shows("in base, 10.00 of 10 mm")
+	b.hides("-0.0")
+}
+
+// What was worked on at the bench is what the learner hands in, and goes on with.
+func TestBenchFileIsOfferedAgain(t *testing.T) {
+	b := atBench(t, liftProgram)
+	for _, name := range []string{"early.yaml", "mine.yaml"} {
+		if err := os.WriteFile(name, []byte(liftProgram), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	b.keys("esc", "p", "ctrl+u", "mine.yaml", "enter", "esc", "h")
+	b.shows("▸ mine.yaml")
+	b.keys("esc", "p")
+	b.shows("THE PROGRAM FILE", "mine.yaml")
 }

@@ -93,9 +93,9 @@ func recordQuestion(s *practiceScreen) *question {
 }
 
 func teachQuestion(s *practiceScreen, tool bool) *question {
-	text := "Frame: name origin along-x in-plane (a name alone takes it back)"
+	text := "The frame's name, then three poses: origin, one along x, one in the plane (the name alone takes it back)"
 	if tool {
-		text = "Tool: name touch touch touch touch ... (a name alone takes it back)"
+		text = "The tool's name, then four poses or more that touch one point (the name alone takes it back)"
 	}
 	q := typing(text, "", func(typed string) tea.Cmd { return s.changed(s.bench.Teach(tool, typed)) })
 	q.typed.most = longestTyped

@@ -97,19 +97,19 @@ var deviceKeys = []key{
 }
 
 var programKeys = []key{
-	{stepOn, []string{"."}, ".", "", "hold: the next step of the program, to its end"},
+	{stepOn, []string{"."}, ".", "next step", "hold: the next step of the program, to its end"},
 	{stepBack, []string{","}, ",", "", "hold: back to where this step or the one before began"},
-	{runOn, []string{"/"}, "/", "", "hold: run on to the end; in automatic mode: start the program"},
+	{runOn, []string{"/"}, "/", "run", "hold: run on to the end; in automatic mode: start the program"},
 	{bringBack, []string{"b"}, "b", "", "hold: bring the arm back to where the program was left"},
 	{setUpCell, []string{"e"}, "e", "", "set the cell up as at the start, the program at its first step"},
-	{handIn, []string{"h"}, "h", "", "hand the program in, with the log of your practice"},
+	{handIn, []string{"h"}, "h", "hand in", "hand the program in, with the log of your practice"},
 	{undoChange, []string{"u"}, "u", "", "take the last change of the program back"},
 	{redoChange, []string{"y"}, "y", "", "do again what was taken back"},
 }
 
 var areaKeys = []key{
-	{nextArea, []string{"tab"}, "tab", "next part", "to the next part: move, poses, steps, signals, view"},
-	{lastArea, []string{"shift+tab"}, "shift+tab", "", "to the part before"},
+	{nextArea, []string{"tab"}, "tab", "panel", "to the next panel: move, poses, steps, signals, view"},
+	{lastArea, []string{"shift+tab"}, "shift+tab", "", "to the panel before"},
 }
 
 var viewAnywhere = []key{
@@ -130,7 +130,7 @@ func practiceKeys(in area) keyTable {
 			{goUp, []string{"up"}, "up", "", "the axis or direction before"},
 			{goDown, []string{"down"}, "down", "choose", "the next axis or direction"},
 			{jogMinus, []string{"left"}, "left", "", "hold: move it towards -"},
-			{jogPlus, []string{"right"}, "right", "", "hold: move it towards +"},
+			{jogPlus, []string{"right"}, "right", "move", "hold: move it towards +"},
 			{otherJog, []string{"j"}, "j", "by axis/straight", "move by axis, or straight along and about the axes of a frame"},
 			{nextFrame, []string{"f"}, "f", "frame", "the next frame: base, tool, task frames"},
 			{nextIncrement, []string{"i"}, "i", "increment", "move as long as a key is held, or by an increment"},
@@ -160,8 +160,8 @@ func practiceKeys(in area) keyTable {
 			{editStep, []string{"enter"}, "enter", "edit", "change the chosen step, field by field"},
 			{addStep, []string{"a"}, "a", "add", "add a step after the chosen one"},
 			{addWithin, []string{"w"}, "w", "", "add a step within the chosen repeat"},
-			{copyStep, []string{"c"}, "c", "copy", "copy the chosen step"},
-			{pasteStep, []string{"p"}, "p", "paste", "paste the copied step after the chosen one"},
+			{copyStep, []string{"c"}, "c", "", "copy the chosen step"},
+			{pasteStep, []string{"p"}, "p", "", "paste the copied step after the chosen one"},
 			{deleteIt, []string{"d", "delete"}, "d", "delete", "delete the chosen step"},
 			{stepUp, []string{"shift+up", "<"}, "<", "", "move the chosen step up"},
 			{stepDown, []string{"shift+down", ">"}, ">", "", "move the chosen step down"},
@@ -174,8 +174,8 @@ func practiceKeys(in area) keyTable {
 		}
 	case inView:
 		return append(append(keyTable{
-			{turnLeft, []string{"left"}, "left", "turn", "walk round the cell to the left"},
-			{turnRight, []string{"right"}, "right", "", "walk round the cell to the right"},
+			{turnLeft, []string{"left"}, "left", "", "walk round the cell to the left"},
+			{turnRight, []string{"right"}, "right", "turn", "walk round the cell to the right"},
 			{tiltUp, []string{"up"}, "up", "", "look from higher up"},
 			{tiltDown, []string{"down"}, "down", "tilt", "look from lower down"},
 			{panUp, []string{"shift+up", "pgup"}, "page up", "", "move the picture: what lies above"},
@@ -187,8 +187,8 @@ func practiceKeys(in area) keyTable {
 			{clearTrace, []string{"c"}, "c", "", "clear the path that the tool has drawn"},
 		}, viewAnywhere...), append(append(areaKeys, deviceKeys...), practiceLeaving)...)
 	}
-	t := append(keyTable{deviceKeys[0]}, own...)
-	t = append(t, areaKeys...)
+	t := append(keyTable{deviceKeys[0]}, areaKeys...)
+	t = append(t, own...)
 	t = append(t, deviceKeys[1:]...)
 	t = append(t, programKeys...)
 	t = append(t, viewAnywhere...)

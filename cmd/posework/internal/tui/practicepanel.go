@@ -95,7 +95,8 @@ func (s *practiceScreen) readout(t *Theme, r *practice.Reading, short bool) []st
 		if r.Doing.Kind == practice.JogAxis || r.Doing.Kind == practice.JogAbout {
 			unit, done = "deg", kin.Deg(r.Done)
 		}
-		by += fmt.Sprintf(" (%.2f %s)", done, unit)
+		by = fmt.Sprintf("%.2f of %s %s", done, strings.TrimPrefix(by, "by "), unit)
+		how = strings.TrimPrefix(how, "straight, ") // there is no room for both
 	}
 	lines := []string{" " + t.heading("How") + " " + how + ", " + by}
 	if short && s.line {
@@ -154,10 +155,10 @@ func (s *practiceScreen) axesShort(r *practice.Reading) []string {
 
 // shown is an angle in degrees, or a length of a sliding axis.
 func (s *practiceScreen) shown(v float64, axis int) float64 {
-	if s.bench.Cell.Arm.Chain.Prismatic(axis) {
-		return v
+	if !s.bench.Cell.Arm.Chain.Prismatic(axis) {
+		v = kin.Deg(v)
 	}
-	return kin.Deg(v)
+	return bench.Hundredths(v)
 }
 
 var directions = [6]string{"x", "y", "z", "about x", "about y", "about z"}
@@ -165,7 +166,11 @@ var directions = [6]string{"x", "y", "z", "about x", "about y", "about z"}
 func (s *practiceScreen) poseValues() (v [6]float64) {
 	at := s.bench.Control.In(s.frameName())
 	roll, pitch, yaw := at.R.RPY()
-	return [6]float64{at.T.X, at.T.Y, at.T.Z, kin.Deg(roll), kin.Deg(pitch), kin.Deg(yaw)}
+	v = [6]float64{at.T.X, at.T.Y, at.T.Z, kin.Deg(roll), kin.Deg(pitch), kin.Deg(yaw)}
+	for i := range v {
+		v[i] = bench.Hundredths(v[i])
+	}
+	return v
 }
 
 func (s *practiceScreen) poseIn() string {
@@ -187,7 +192,7 @@ func (s *practiceScreen) poseLines(t *Theme, r *practice.Reading) []string {
 		if chosen && s.in == inMove {
 			name = t.Chosen.Render(name)
 		}
-		lines = append(lines, fmt.Sprintf("%s%s %9.2f %s", s.chosenMark(t, chosen), name, bench.Hundredths(v), unit))
+		lines = append(lines, fmt.Sprintf("%s%s %9.2f %s", s.chosenMark(t, chosen), name, v, unit))
 	}
 	return lines
 }

@@ -150,7 +150,14 @@ func (s *practiceScreen) banner(t *Theme, r *practice.Reading, width int) string
 	if r.Moving {
 		add(t.Good.Render("MOVING"))
 	}
-	return ansi.Truncate(" "+strings.Join(parts, "  "), width, "")
+	line := " " + parts[0]
+	for _, part := range parts[1:] {
+		if lineWidth(line)+2+lineWidth(part) > width {
+			break // what stands first matters most
+		}
+		line += "  " + part
+	}
+	return line
 }
 
 // traceRows are the speed of late and its value now.

@@ -30,9 +30,13 @@ type (
 	}
 	showFindings struct{ outcome *seat.Outcome } // on top of the screen that sends it
 	openCode     struct{ code string }
-	handInAgain  struct{ outcome *seat.Outcome }
-	goBack       struct{}
-	say          struct{ text string } // one line at the foot, until the next key
+	fileChosen   struct { // the program that is being worked on
+		lesson *lessons.Lesson
+		file   string
+	}
+	handInAgain struct{ outcome *seat.Outcome }
+	goBack      struct{}
+	say         struct{ text string } // one line at the foot, until the next key
 )
 
 // What App's commands bring back to every screen.

@@ -338,6 +338,36 @@ func TestKeysAreListed(t *testing.T) {
 	d.hides("Find:")
 }
 
+// Whatever the width, the foot tells the way back and where all keys are told; and
+// their list tells each of them whole.
+func TestKeysFit(t *testing.T) {
+	th := NewTheme(lipgloss.NewRenderer(io.Discard), true)
+	tables := []keyTable{lessonKeys, findingsKeys, handInKeys, momentKeys, learnerKeys, deskLessonsKeys, watchKeys, formKeys}
+	for in := range areas {
+		tables = append(tables, practiceKeys(in))
+	}
+	for _, table := range tables {
+		for _, width := range []int{leastWidth, 80, 120, 200} {
+			foot := ansi.Strip(table.foot(th, width))
+			if w := ansi.StringWidth(foot); w > width || !strings.Contains(foot, "esc ") || !strings.HasSuffix(foot, "? keys") {
+				t.Errorf("the foot of %d is %d wide: %q", width, w, foot)
+			}
+			lines := table.list(th, width)
+			for _, line := range lines {
+				if w := ansi.StringWidth(line); w > width {
+					t.Errorf("a line of the list of %d is %d wide: %q", width, w, line)
+				}
+			}
+			flat := strings.Join(strings.Fields(ansi.Strip(strings.Join(lines, " "))), " ")
+			for _, k := range table {
+				if !strings.Contains(flat, k.long) {
+					t.Errorf("the list of %d leaves out: %s", width, k.long)
+				}
+			}
+		}
+	}
+}
+
 func TestLessonScreen(t *testing.T) {
 	d := start(t, testSeat(t))
 	d.keys("down", "down", "down", "enter")
@@ -404,6 +434,23 @@ func TestFindingsScreenKeys(t *testing.T) {
 	d.shows("FAST_APPROACH", "What it means")
 	d.keys("esc", "esc")
 	d.shows("Caution") // back at the lesson, not at the prompt for a file
+}
+
+// What is said of a program without findings is said whole, and the checks offer
+// nothing to explain.
+func TestFindingsOfAGoodProgram(t *testing.T) {
+	s := testSeat(t)
+	d := start(t, s)
+	o := testOutcome(s)
+	o.Mark.Findings, o.Mark.Passed, o.Mark.Points = nil, true, 100
+	o.Mark.Checks[2].Holds, o.Mark.Checks[2].Points = true, 15
+	o.Mark.Checks[1].Title = strings.Repeat("clearance ", 10)
+	d.keys("down", "down", "down", "enter")
+	d.send(showFindings{o})
+	d.shows("PASSED", "Nothing unsafe was found. In a real cell this still has to be proved step by step.")
+	d.keys("c")
+	d.shows("clearance clea...")
+	d.hides("enter explain")
 }
 
 func TestFindingsOfWhatCouldNotBeGraded(t *testing.T) {
