@@ -45,6 +45,7 @@ func TestWorkedExamples(t *testing.T) {
 		{"scanner-distance", []float64{875, 0.50}, 1650, "ISO 13855:2010, 6.3: addition not below 850 mm"},
 		{"scanner-distance-2024", []float64{0.50, 0}, 2000, "ISO 13855:2024, clause 9"},
 		{"scanner-distance-2024", []float64{0.42, 0}, 1872, "ISO 13855:2024, clause 9"},
+		{"scanner-distance-2024", []float64{0.42, 100}, 1972, "ISO 13855:2024, clause 9, with a supplement"},
 		{"scanner-height", []float64{70}, 300, "ISO 13855:2010, 6.3"},
 		{"scanner-height", []float64{30}, 0, "ISO 13855:2010, 6.3: fine resolution may lie on the floor"},
 		{"scanner-resolution", []float64{0}, 50, "ISO 13855:2010, 6.3"},
@@ -64,7 +65,9 @@ func TestWorkedExamples(t *testing.T) {
 		{"move-peak-speed", []float64{500, 250, 1000}, 250, "Biagiotti and Melchiorri, ch. 3"},
 		{"sides-time", []float64{4, 120, 100, 1000}, 5.20, "Biagiotti and Melchiorri, ch. 3"},
 		{"cubic-peak-speed", []float64{1, 1}, 1.5, "Lynch and Park, ch. 9"},
+		{"cubic-peak-speed", []float64{300, 2}, 225, "Lynch and Park, ch. 9"},
 		{"quintic-peak-speed", []float64{1, 1}, 1.875, "Lynch and Park, ch. 9"},
+		{"quintic-peak-speed", []float64{300, 2}, 281.25, "Lynch and Park, ch. 9"},
 		{"least-ramp", []float64{60, 3}, 26.666667, "Craig, ch. 7 (there in degrees)"},
 
 		{"corner-miss", []float64{30, 1}, 0.129410, "geometry, recalculated table"},
@@ -113,7 +116,7 @@ func TestWorkedExamples(t *testing.T) {
 		}
 		seen[test.formula] = true
 		got, err := f.Value(test.in...)
-		if err != nil || math.Abs(got-test.want) > tol {
+		if err != nil || !(math.Abs(got-test.want) <= tol) {
 			t.Errorf("%s%v = %v, %v, want %v (%s)", test.formula, test.in, got, err, test.want, test.source)
 		}
 	}
@@ -133,11 +136,18 @@ func TestAccuracyAndRepeatability(t *testing.T) {
 		{500.12, 199.96, 300.12}, {500.16, 199.95, 300.03},
 	}
 	const tol = 1e-6
-	if got := Accuracy(commanded, attained); math.Abs(got-0.148492) > tol {
+	if got := Accuracy(commanded, attained); !(math.Abs(got-0.148492) <= tol) {
 		t.Errorf("Accuracy = %.6f, want 0.148492", got)
 	}
-	if got := Repeatability(attained); math.Abs(got-0.081307) > tol {
+	if got := Repeatability(attained); !(math.Abs(got-0.081307) <= tol) {
 		t.Errorf("Repeatability = %.6f, want 0.081307", got)
+	}
+	// 3, 4 and 12 mm beside the commanded place.
+	if got := Accuracy(commanded, [][3]float64{{503, 204, 312}}); !(math.Abs(got-13) <= tol) {
+		t.Errorf("Accuracy = %.6f, want 13", got)
+	}
+	if got := Repeatability([][3]float64{{499, 200, 300}, {501, 200, 300}}); !(math.Abs(got-1) <= tol) {
+		t.Errorf("Repeatability of two cycles 2 mm apart = %.6f, want 1: they do not differ in their distance from the mean", got)
 	}
 	if got := Accuracy(commanded, nil); !math.IsNaN(got) {
 		t.Errorf("Accuracy of nothing = %v, want NaN", got)
@@ -155,6 +165,7 @@ func TestValueRefuses(t *testing.T) {
 	}{
 		{"curtain-distance", []float64{71, 0.2}, "resolution is 71 mm, but the formula holds from 0 to 70 mm"},
 		{"curtain-distance", []float64{30, math.NaN()}, "time is NaN s"},
+		{"curtain-distance", []float64{30, math.Inf(1)}, "time is +Inf s"},
 		{"curtain-distance", []float64{30}, "takes 2 inputs, not 1"},
 		{"pattern-row", []float64{1.5, 4, 3}, "part is 1.5, but it is a count"},
 		{"singular-factor", []float64{0}, "angle is 0 deg"},

@@ -132,6 +132,72 @@ func TestTooManyQuestions(t *testing.T) {
 	}
 }
 
+// TestDecodeLimits goes to each limit of a question, and one beyond it.
+func TestDecodeLimits(t *testing.T) {
+	const tail = ", because: c, source: d, skill: e}\n"
+	list := func(n int, item string) string {
+		var items []string
+		for i := range n {
+			items = append(items, fmt.Sprintf(item, i))
+		}
+		return "[" + strings.Join(items, ", ") + "]"
+	}
+	many := func(right, wrong int) string {
+		return "- {id: q, kind: many, ask: x?, right: " + list(right, "r%d") + ", wrong: " + list(wrong, "w%d") + tail
+	}
+	order := func(n int) string { return "- {id: q, kind: order, ask: x?, right: " + list(n, "r%d") + tail }
+	match := func(n int) string {
+		return "- {id: q, kind: match, ask: x?, pairs: " + list(n, "[l%[1]d, r%[1]d]") + tail
+	}
+	number := func(ask, vary, because string) string {
+		return "- {id: q, kind: number, ask: \"" + ask + "\", formula: curtain-distance, with: {resolution: 30}, vary: {time: " + vary + "}, tolerance: 1, unit: mm, because: \"" + because + "\", source: d, skill: e}\n"
+	}
+	const told = "{time} s?"
+	for _, tt := range []struct{ name, yaml, want string }{
+		{"as many options as can be", many(1, MostOptions-1), ""},
+		{"one more", many(2, MostOptions-1), "Q005"},
+		{"no right option", many(0, 2), "Q004"},
+		{"no wrong option", many(2, 0), "Q004"},
+		{"one item", order(1), "Q005"},
+		{"two items", order(2), ""},
+		{"as many items as can be", order(MostOptions), ""},
+		{"one item more", order(MostOptions + 1), "Q005"},
+		{"one pair", match(1), "Q005"},
+		{"two pairs", match(2), ""},
+		{"as many pairs as can be", match(MostOptions), ""},
+		{"one pair more", match(MostOptions + 1), "Q005"},
+		{"two values to draw from", number(told, "[0.1, 0.2, 0.1]", "so"), ""},
+		{"a step longer than the range", number(told, "[0.1, 0.2, 0.2]", "so"), "Q010"},
+		{"a step longer than a range that begins far from nothing", number(told, "[0.5, 0.6, 0.2]", "so"), "Q010"},
+		{"a range of one value", number(told, "[0.2, 0.2, 0.1]", "so"), "Q010"},
+		{"a range the other way round", number(told, "[0.3, 0.2, 0.1]", "so"), "Q010"},
+		{"a step of nothing", number(told, "[0.1, 0.2, 0]", "so"), "Q010"},
+		{"a step back", number(told, "[0.1, 0.2, -0.1]", "so"), "Q010"},
+		{"the answer in the explanation", number(told, "[0.1, 0.2, 0.1]", "{time} s give {answer}"), ""},
+		{"the answer in the question", number(told+" {answer}", "[0.1, 0.2, 0.1]", "so"), "Q012"},
+		{"what nothing fills in, after the answer", number(told, "[0.1, 0.2, 0.1]", "{answer} {speed}"), "Q012"},
+		{"what nothing fills in, after what is filled in", number(told+" {speed}", "[0.1, 0.2, 0.1]", "so"), "Q012"},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			qs, l := decodeText(t, tt.yaml)
+			var got []string
+			for _, d := range l {
+				got = append(got, d.Code)
+			}
+			if len(qs) != 1 || strings.Join(got, " ") != tt.want {
+				t.Errorf("%d questions, codes %q, want %q: %v", len(qs), got, tt.want, l)
+			}
+		})
+	}
+	var b strings.Builder
+	for i := range MostQuestions {
+		fmt.Fprintf(&b, "- {id: q%d, kind: one, ask: x?, right: a, wrong: [b], because: c, source: d, skill: e}\n", i)
+	}
+	if qs, l := decodeText(t, b.String()); len(l) > 0 || len(qs) != MostQuestions {
+		t.Errorf("%d questions, %v, want %d and nothing wrong", len(qs), l, MostQuestions)
+	}
+}
+
 // FuzzDecode feeds any text to the reader of questions: it must not panic, and a
 // question that it takes can be put and answered.
 func FuzzDecode(f *testing.F) {
