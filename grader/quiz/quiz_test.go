@@ -424,3 +424,100 @@ func TestHintsFitTheKind(t *testing.T) {
 		t.Errorf("hint of a number: %q", got)
 	}
 }
+
+// An answer to a match that has too many parts, or parts that are no letter of the
+// sheet, is wrong, whatever its others are; what is right of it is told back.
+func TestMatchAnswersThatDoNotFit(t *testing.T) {
+	s := fixed(Match, "maximum", "restricted", "operating")
+	s.Partners, s.right = []string{"program", "reach", "limits"}, []int{1, 2, 0}
+	for _, tt := range []struct {
+		choice []int
+		right  bool
+		given  string
+		notes  int
+	}{
+		{[]int{1, 2, 0}, true, "maximum = reach; restricted = limits; operating = program", 0},
+		{[]int{1, 2}, false, "maximum = reach; restricted = limits", 0},
+		{[]int{1, 2, 0, 0}, false, "maximum = reach; restricted = limits; operating = program", 0},
+		{[]int{1, 2, 3}, false, "maximum = reach; restricted = limits", 0},
+		{[]int{-1, 2, 0}, false, "restricted = limits; operating = program", 0},
+		{[]int{-1, 1, 2}, false, "restricted = reach; operating = limits", 2},
+		{nil, false, "nothing", 0},
+	} {
+		v := s.Mark(Answer{Choice: tt.choice})
+		if v.Right != tt.right || v.Given != tt.given || len(v.Notes) != tt.notes {
+			t.Errorf("%v is marked %+v, want right %v, given %q and %d notes", tt.choice, v, tt.right, tt.given, tt.notes)
+		}
+	}
+}
+
+// A choice that is no option of the sheet is wrong, and has a name all the same.
+func TestChoicesThatAreNoOptions(t *testing.T) {
+	s := fixed(Many, "a lock", "a chain", "a note")
+	s.right = []int{0, 1}
+	for _, choice := range [][]int{{0, 1, 3}, {0, 1, -1}} {
+		if v := s.Mark(Answer{Choice: choice}); v.Right || !slices.Contains(v.Notes, "wrongly taken: ?") {
+			t.Errorf("%v is marked %+v", choice, v)
+		}
+	}
+	if v := s.Mark(Answer{Choice: []int{0, 2}}); v.Right || v.Given != "a lock; a note" || !slices.Equal(v.Notes, []string{"missed: a chain", "wrongly taken: a note"}) {
+		t.Errorf("marked %+v", v)
+	}
+}
+
+// What a wrong number is to the right one may tell what went wrong.
+func TestSlips(t *testing.T) {
+	s := &Sheet{Question: &Question{Kind: Number, Tolerance: 1, Unit: "mm"}, Value: 488}
+	for _, tt := range []struct {
+		number float64
+		note   string
+	}{
+		{-488, "the sign is the wrong way round"},
+		{488_000, "1000 times too much: check the units"},
+		{0.488, "1000 times too little: check the units"},
+		{4880, "10 times too much: check the decimal point"},
+		{48.8, "10 times too little: check the decimal point"},
+		{976, "twice too much"},
+		{244, "half of what it should be"},
+		{245.1, "half of what it should be"}, // within half a percent
+		{246, ""},
+		{980, "twice too much"},
+		{1000, ""},
+		{500, ""},
+		{488, ""},
+		{489, ""},
+	} {
+		v := s.Mark(Answer{Number: tt.number})
+		if right := math.Abs(tt.number-488) <= 1; v.Right != right || strings.Join(v.Notes, "; ") != tt.note {
+			t.Errorf("%g is marked %+v, want right %v and %q", tt.number, v, right, tt.note)
+		}
+	}
+	s.Value = 0
+	if v := s.Mark(Answer{Number: 5}); v.Right || len(v.Notes) > 0 {
+		t.Errorf("5 for 0 is marked %+v", v)
+	}
+	if v := s.Mark(Answer{Number: math.NaN()}); v.Right || len(v.Notes) > 0 {
+		t.Errorf("no number is marked %+v", v)
+	}
+}
+
+// The right number is told with the decimals that its tolerance makes sense of.
+func TestDecimalsOfTheAnswer(t *testing.T) {
+	for _, tt := range []struct {
+		value, tolerance float64
+		want             string
+	}{
+		{33.375, 0, "33.375 mm"},
+		{33.375, 10, "33 mm"},
+		{33.375, 1, "33 mm"},
+		{33.375, 0.5, "33.4 mm"},
+		{33.375, 0.1, "33.4 mm"},
+		{33.375, 0.05, "33.38 mm"},
+		{488, 0, "488 mm"},
+	} {
+		s := &Sheet{Question: &Question{Kind: Number, Tolerance: tt.tolerance, Unit: "mm"}, Value: tt.value}
+		if got := s.Mark(Answer{}).Want; got != tt.want {
+			t.Errorf("%g within %g is told as %q, want %q", tt.value, tt.tolerance, got, tt.want)
+		}
+	}
+}
