@@ -406,6 +406,24 @@ func TestRound(t *testing.T) {
 	if missed := r.Missed(); len(missed) != 1 || missed[0] != qs[1] {
 		t.Errorf("missed %v, want the second question", missed)
 	}
+	// Enough right answers do not pass a round that is not over, and its end does
+	// not pass one with too few.
+	for _, tt := range []struct {
+		right, wrong int
+		passed       bool
+	}{{4, 0, false}, {3, 1, false}, {4, 1, true}, {5, 0, true}, {3, 2, false}, {0, 5, false}} {
+		r, _ := NewRound(t.Context(), qs, 3, nil)
+		for i := range tt.right + tt.wrong {
+			a := Answer{Choice: r.Current().right, Number: r.Current().Value}
+			if i >= tt.right {
+				a = Answer{Number: math.NaN()}
+			}
+			r.Answer(a)
+		}
+		if r.Passed() != tt.passed {
+			t.Errorf("%d right, %d wrong of 5: passed %v, want %v", tt.right, tt.wrong, r.Passed(), tt.passed)
+		}
+	}
 	for n, want := range map[int]int{0: 0, 1: 1, 2: 2, 3: 3, 4: 4, 5: 4, 6: 5, 7: 6, 10: 8, 15: 12} {
 		if got := Needed(n); got != want {
 			t.Errorf("Needed(%d) = %d, want %d", n, got, want)
@@ -419,6 +437,9 @@ func TestHintsFitTheKind(t *testing.T) {
 		if s.Hint() == "" {
 			t.Errorf("%s has no hint", q.ID)
 		}
+	}
+	if got, want := fixed(Order, "x", "y", "z").Hint(), `the letters in their right order, such as "c b a"`; got != want {
+		t.Errorf("hint of an order: %q, want %q", got, want)
 	}
 	if got := draw(t, "curtain", 1).Hint(); got != "a number, in mm" {
 		t.Errorf("hint of a number: %q", got)
