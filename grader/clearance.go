@@ -145,6 +145,10 @@ func (c clearance) Run(x *Exam) Outcome {
 	return x.clear("clearance", x.spans(nil), c.need(x), "CLEARANCE_LOW")
 }
 
+// touching is the greatest distance that can't be told from none: distances of
+// cylinders are known to 1e-4 mm.
+const touching = 2e-4 // mm
+
 // clear examines the distances of all pairs over spans; low is the code for a
 // distance that is kept short without contact.
 func (x *Exam) clear(check string, spans []sweep.Span, need func(a, b sweep.Body) float64, low string) Outcome {
@@ -179,7 +183,7 @@ func (x *Exam) clear(check string, spans []sweep.Span, need func(a, b sweep.Body
 			func(e sweep.Extreme) bool { return e.Hi < limit-lengthSlack },
 			func(step int, e sweep.Extreme) {
 				code := low
-				if e.Hi <= lengthSlack {
+				if e.Hi <= touching {
 					code = "CONTACT"
 				}
 				f := x.finding(check, code, step)

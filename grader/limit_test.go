@@ -21,6 +21,10 @@ func TestExactlyAtTheLimit(t *testing.T) {
 			"  a: {xyz: [-60, 0, 16], rpy: [180, 0, 0], frame: shelf}\nsteps:\n" + home + to, ""},
 		{"clearance missed by a hair", "{check: clearance, least: 16.01 mm, except: [{body: tool, solid: bar, least: 0 mm}]}", strings.Replace(head, "cup", "needle", 1) +
 			"  a: {xyz: [-60, 0, 16], rpy: [180, 0, 0], frame: shelf}\nsteps:\n" + home + to, "CLEARANCE_LOW"},
+		{"touching where none is allowed", "{check: clearance, least: 16 mm, except: [{body: tool, solid: bar, least: 0 mm}]}", strings.Replace(head, "cup", "needle", 1) +
+			"  a: {xyz: [-60, 0, 0], rpy: [180, 0, 0], frame: shelf}\nsteps:\n" + home + to, "CONTACT"},
+		{"not quite touching", "{check: clearance, least: 16 mm, except: [{body: tool, solid: bar, least: 0 mm}]}", strings.Replace(head, "cup", "needle", 1) +
+			"  a: {xyz: [-60, 0, 0.001], rpy: [180, 0, 0], frame: shelf}\nsteps:\n" + home + to, "CLEARANCE_LOW"},
 		{"touching where touching is allowed", "{check: clearance, least: 16 mm, except: [{body: tool, solid: [bar, shelf-top], least: 0 mm}]}", strings.Replace(head, "cup", "needle", 1) +
 			"  a: {xyz: [-60, 0, 0], rpy: [180, 0, 0], frame: shelf}\nsteps:\n" + home + to, ""},
 		{"speed in a zone", "{check: keeps-out}", head +
