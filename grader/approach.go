@@ -142,7 +142,11 @@ func (s *stretch) measure(x *Exam, i, step int, tip kin.Pose) run {
 // at its ends.
 func (s *stretch) along(x *Exam, p *motion.Piece, step int, tip *kin.Pose) (straightness, float64) {
 	s0, s1 := ends(p)
-	line := p.Kind == motion.LineMove || p.Kind == motion.Corner && x.joinsLines(p)
+	line := p.Kind == motion.LineMove
+	if p.Kind == motion.Corner {
+		from, to := x.joined(p)
+		line = from == program.Line && to == program.Line
+	}
 	tilt := 0.0
 	for _, at := range [2]float64{s0, s1} {
 		var e motion.Eval

@@ -27,7 +27,7 @@ func (x *Exam) Ease() Ease {
 			e.Clearance = x.leastDistance(c)
 		}
 	}
-	if room := x.Sweep.SingularityRoom(x.spans(straightened), sweep.Wrist); !room.None {
+	if room := x.Sweep.SingularityRoom(x.spans(x.straightened), sweep.Wrist); !room.None {
 		e.Wrist = room.Hi
 	}
 	return e

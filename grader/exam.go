@@ -43,10 +43,10 @@ func (x *Exam) arrivals() []int {
 	return moves
 }
 
-// joinsLines reports whether a rounding lies between two lines.
-func (x *Exam) joinsLines(p *motion.Piece) bool {
-	next := x.nextMove(p.Step)
-	return x.Motion.Steps[p.Step].Source.Path == program.Line && next >= 0 && x.Motion.Steps[next].Source.Path == program.Line
+// joined returns the kinds of path that a corner lies between: that of its own
+// step, and that of the move which it leads over to.
+func (x *Exam) joined(corner *motion.Piece) (from, to program.Path) {
+	return x.Motion.Steps[corner.Step].Source.Path, x.Motion.Steps[x.nextMove(corner.Step)].Source.Path
 }
 
 // finding starts a finding with what the table says of its code. step is an

@@ -288,6 +288,12 @@ func TestAlone(t *testing.T) {
 			"  left: {xyz: [903.485, -30, 707.931], rpy: [180, -72, 0]}\n  right: {xyz: [903.485, 30, 707.931], rpy: [180, -72, 0]}\nsteps:\n- {to: left, path: joint, speed: 5 %, end: stop}\n- {to: right, path: line, speed: 50 mm/s, end: stop}\n", "NEAR_WRIST_SINGULARITY"},
 		{"a joint move may cross", "{check: singularity-room, wrist: 10 deg}", head +
 			"  a: {axes: [0, 0, 20, 0, 40, 0]}\n  b: {axes: [0, 0, 20, 0, -40, 0]}\nsteps:\n- {to: a, path: joint, speed: 10 %, end: stop}\n- {to: b, path: joint, speed: 10 %, end: stop}\n", ""},
+		// The wrist comes to 7 degrees on the joint move's side of the corner; the line
+		// begins at 12.
+		{"the rounding of a joint move may cross", "{check: singularity-room, wrist: 10 deg}", head +
+			"  a: {axes: [0, 0, 20, 0, -25, 0]}\n  v: {axes: [0, 0, 20, 0, 12, 0]}\n  b: {axes: [0, 0, 26, 0, 25, 0]}\nsteps:\n- {to: a, path: joint, speed: 10 %, end: stop}\n- {to: v, path: joint, speed: 10 %, end: fly-by 30 mm}\n- {to: b, path: line, speed: 80 mm/s, end: stop}\n", ""},
+		{"the rounding of two lines may not", "{check: singularity-room, wrist: 16 deg}", head +
+			"  a: {axes: [0, 0, 26, 0, 25, 0]}\n  v: {axes: [0, 0, 20, 0, 12, 0]}\n  b: {axes: [10, 0, 26, 0, 25, 0]}\nsteps:\n- {to: a, path: joint, speed: 10 %, end: stop}\n- {to: v, path: line, speed: 40 mm/s, end: fly-by 5 mm}\n- {to: b, path: line, speed: 40 mm/s, end: stop}\n", "NEAR_WRIST_SINGULARITY"},
 		{"stretched elbow", "{check: singularity-room, elbow: 15 deg}", head +
 			"  near: {xyz: [700, 0, 300], rpy: [180, 0, 0]}\n  far: {xyz: [911, 0, 300], rpy: [180, 0, 0]}\nsteps:\n- {to: near, path: joint, speed: 10 %, end: stop}\n- {to: far, path: line, speed: 50 mm/s, end: stop}\n", "NEAR_ELBOW_SINGULARITY"},
 		{"wrist centre over axis 1", "{check: singularity-room, shoulder: 80 mm}", head +

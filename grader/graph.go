@@ -146,7 +146,7 @@ func (g *grapher) when(piece int, s float64) float64 {
 // extremes asks the sweep for the extremes of the whole motion; most of them the
 // checks have asked for, too.
 func (g *grapher) extremes() {
-	all, led := g.Exam.spans(nil), g.Exam.spans(straightened)
+	all, led := g.Exam.spans(nil), g.Exam.spans(g.straightened)
 	moving := g.Exam.spans(func(p *motion.Piece) bool { return p.Kind != motion.Rest })
 	g.tool = g.Sweep.ToolSpeed(moving)
 	if g.every {

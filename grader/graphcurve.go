@@ -133,7 +133,7 @@ func (g *grapher) clearanceGraph() Graph {
 // alignmentGraphs are those of the alignments that the arm has and the task asks
 // about, or of all that the arm has when it asks about none.
 func (g *grapher) alignmentGraphs(out *Graphs) {
-	led := g.during(func(i int) bool { return straightened(&g.Motion.Pieces[g.spans[i].Piece]) })
+	led := g.during(func(i int) bool { return g.straightened(&g.Motion.Pieces[g.spans[i].Piece]) })
 	for _, a := range []struct {
 		which sweep.Alignment
 		name  string

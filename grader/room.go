@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"posework/engine/motion"
+	"posework/engine/program"
 	"posework/engine/sweep"
 	"posework/kin"
 )
@@ -69,9 +70,18 @@ func ends(p *motion.Piece) (s0, s1 float64) {
 }
 
 // straightened reports whether a piece is one on which the tool is led along a
-// Cartesian path: a line, an arc, or the corner between two of them.
-func straightened(p *motion.Piece) bool {
-	return p.Kind == motion.LineMove || p.Kind == motion.ArcMove || p.Kind == motion.Corner && p.Programmed > 0
+// Cartesian path: a line, an arc, or the corner between two of them. A corner
+// that joins one to a joint move is led by the axes, and may cross what a joint
+// move may.
+func (x *Exam) straightened(p *motion.Piece) bool {
+	switch p.Kind {
+	case motion.LineMove, motion.ArcMove:
+		return true
+	case motion.Corner:
+		from, to := x.joined(p)
+		return from != program.Joint && to != program.Joint
+	}
+	return false
 }
 
 // locate sets a finding's time and place to a moment of the motion. A finding
@@ -172,7 +182,7 @@ func (c singularityRoom) Title() string { return "away from singularities on lin
 func (c singularityRoom) Run(x *Exam) Outcome {
 	var out Outcome
 	decides := tightest{out: &out}
-	spans := x.spans(straightened)
+	spans := x.spans(x.straightened)
 	for _, a := range []struct {
 		which sweep.Alignment
 		name  string
