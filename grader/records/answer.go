@@ -31,7 +31,7 @@ func (a *Answer) check() error {
 	return c.err("answer")
 }
 
-func (a *Answer) insert(t *tx, s *Store) (int64, error) {
+func (a *Answer) insert(t *tx) (int64, error) {
 	person, err := personID(t, a.Person, a.At)
 	if err != nil {
 		return 0, err

@@ -72,7 +72,7 @@ func (a *Attempt) check() error {
 	return c.err("attempt")
 }
 
-func (a *Attempt) insert(t *tx, s *Store) (int64, error) {
+func (a *Attempt) insert(t *tx) (int64, error) {
 	person, err := personID(t, a.Person, a.At)
 	if err != nil {
 		return 0, err

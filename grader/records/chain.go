@@ -140,8 +140,8 @@ func (s *Signer) commitment() Hash {
 }
 
 // link appends e to the chain of its site: it sets Place, Prev and Hash.
-func (e *Entry) link(t *tx, s *Store) error {
-	if err := s.d.alone(t); err != nil {
+func (e *Entry) link(t *tx) error {
+	if err := t.d.alone(t); err != nil {
 		return err
 	}
 	var head []byte

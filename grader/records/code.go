@@ -37,7 +37,7 @@ func (c *Code) check() error {
 	return k.err("code")
 }
 
-func (c *Code) insert(t *tx, s *Store) (int64, error) {
+func (c *Code) insert(t *tx) (int64, error) {
 	person, err := personID(t, c.Person, c.At)
 	if err != nil {
 		return 0, err

@@ -130,7 +130,7 @@ func (s *Store) erase(t *tx, name string, at time.Time) error {
 			return err
 		}
 		e := Entry{Site: site, Kind: kindErasure, Detail: string(text), At: at}
-		if err := e.link(t, s); err != nil {
+		if err := e.link(t); err != nil {
 			return err
 		}
 	}

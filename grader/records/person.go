@@ -47,7 +47,7 @@ func (p *Person) check() error {
 	return c.err("person")
 }
 
-func (p *Person) insert(t *tx, s *Store) (int64, error) {
+func (p *Person) insert(t *tx) (int64, error) {
 	id, err := personID(t, p.Name, p.At)
 	if err != nil {
 		return 0, err

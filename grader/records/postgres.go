@@ -62,7 +62,7 @@ func (d *postgresDialect) once(ctx context.Context, fn func(*tx) error) error {
 	if err != nil {
 		return err
 	}
-	if err := fn(&tx{ctx: ctx, q: t}); err != nil {
+	if err := fn(&tx{ctx: ctx, d: d, q: t}); err != nil {
 		return errors.Join(err, t.Rollback())
 	}
 	if err := t.Commit(); err != nil {

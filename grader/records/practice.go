@@ -28,7 +28,7 @@ func (p *Practice) check() error {
 	return c.err("practice")
 }
 
-func (p *Practice) insert(t *tx, s *Store) (int64, error) {
+func (p *Practice) insert(t *tx) (int64, error) {
 	person, err := personID(t, p.Person, p.At)
 	if err != nil {
 		return 0, err

@@ -32,7 +32,7 @@ func (r *Ruling) check() error {
 	return c.err("ruling")
 }
 
-func (r *Ruling) insert(t *tx, s *Store) (int64, error) {
+func (r *Ruling) insert(t *tx) (int64, error) {
 	person, err := personID(t, r.By, r.At)
 	if err != nil {
 		return 0, err

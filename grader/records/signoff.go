@@ -66,7 +66,7 @@ func (o *SignOff) check() error {
 	return c.err("sign-off")
 }
 
-func (o *SignOff) insert(t *tx, s *Store) (int64, error) {
+func (o *SignOff) insert(t *tx) (int64, error) {
 	person, err := personID(t, o.Person, o.At)
 	if err != nil {
 		return 0, err
@@ -94,7 +94,7 @@ func (o *SignOff) insert(t *tx, s *Store) (int64, error) {
 	}
 	e := Entry{Site: o.Site, Kind: kindSignOff, Deck: o.Deck, Course: o.Course, Points: o.Points, Needed: o.Needed, Passed: o.Passed(),
 		Corrects: o.Corrects, Detail: string(text), At: o.At, Commitment: g.commitment()}
-	if err := e.link(t, s); err != nil {
+	if err := e.link(t); err != nil {
 		return 0, err
 	}
 	o.Place, o.Hash, o.Crew = e.Place, e.Hash, g.Crew

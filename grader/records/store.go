@@ -88,6 +88,7 @@ func (s *Store) ID() string { return s.id }
 // tx is a transaction in which rows are written.
 type tx struct {
 	ctx context.Context
+	d   dialect
 	q   querier
 	ask func(ctx context.Context, query string) (*sql.Stmt, error) // nil: not prepared
 }

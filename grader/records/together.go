@@ -33,12 +33,9 @@ func (s *Store) AddWith(ctx context.Context, more func(t *sql.Tx, ids []int64) e
 		}
 	}
 	return s.d.write(ctx, func(t *tx) error {
-		ids := make([]int64, len(rows))
-		for i, r := range rows {
-			var err error
-			if ids[i], err = r.insert(t, s); err != nil {
-				return err
-			}
+		ids, err := t.insert(rows)
+		if err != nil {
+			return err
 		}
 		return more(t.q.(*sql.Tx), ids)
 	})

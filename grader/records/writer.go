@@ -76,7 +76,7 @@ func (d *sqliteDialect) loop() {
 // alone; when the transaction fails, all do.
 func (d *sqliteDialect) commit(group []*write) {
 	// Not the callers' contexts: one that gives up must not undo the others.
-	t := &tx{ctx: context.Background(), q: d.conn, ask: d.prepared}
+	t := &tx{ctx: context.Background(), d: d, q: d.conn, ask: d.prepared}
 	err := t.exec("BEGIN IMMEDIATE")
 	if err == nil {
 		for _, w := range group {
