@@ -8,13 +8,14 @@ import (
 	"database/sql"
 	"encoding/hex"
 	"encoding/json"
-	"errors"
 	"fmt"
 	"io"
 	"os"
 	"path/filepath"
 	"strings"
 	"time"
+
+	"posework/engine/diag"
 )
 
 // backupForm names the format of a backup: JSON Lines, the same from either
@@ -97,13 +98,19 @@ func jsonLine(w io.Writer, v any) error {
 // BackupFile writes a backup to a file, compressed when its name ends in .gz.
 // The file appears whole, and synced, or not at all.
 func (s *Store) BackupFile(ctx context.Context, path string, at time.Time) (count int, err error) {
+	defer func() {
+		if err != nil { // the file in the making is nobody's affair
+			err = fmt.Errorf("backup to %s: %w", path, diag.Reason(err))
+		}
+	}()
 	f, err := os.CreateTemp(filepath.Dir(path), "."+filepath.Base(path)+".*")
 	if err != nil {
-		return 0, fmt.Errorf("backup: %w", err)
+		return 0, err
 	}
 	defer func() {
 		if err != nil {
-			err = fmt.Errorf("backup: %w", errors.Join(err, f.Close(), os.Remove(f.Name())))
+			f.Close()
+			os.Remove(f.Name())
 		}
 	}()
 	var w io.Writer = f
@@ -129,16 +136,15 @@ func (s *Store) BackupFile(ctx context.Context, path string, at time.Time) (coun
 	if err = os.Rename(f.Name(), path); err != nil {
 		return 0, err
 	}
-	return count, syncFolder(filepath.Dir(path))
+	syncFolder(filepath.Dir(path))
+	return count, nil
 }
 
-// syncFolder makes a rename durable, where folders can be synced.
-func syncFolder(dir string) error {
-	d, err := os.Open(dir)
-	if err != nil {
-		return nil
+// syncFolder makes a rename durable, where folders can be synced: on Windows and
+// some network folders they can't.
+func syncFolder(dir string) {
+	if d, err := os.Open(dir); err == nil {
+		_ = d.Sync()
+		d.Close()
 	}
-	defer d.Close()
-	_ = d.Sync() // Windows and some network folders can't
-	return nil
 }

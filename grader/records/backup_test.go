@@ -168,7 +168,10 @@ func TestBackupFile(t *testing.T) {
 		t.Fatal(err)
 	}
 	_, err = s.BackupFile(t.Context(), filepath.Join(dir, "taken"), at(1))
-	wantErr(t, err, "backup: ")
+	wantErr(t, err, "backup to "+filepath.Join(dir, "taken")+": file exists")
+	if strings.Contains(err.Error(), "\n") || errors.Is(err, os.ErrClosed) {
+		t.Errorf("BackupFile tells of its own clearing up: %v", err)
+	}
 	if left, _ := filepath.Glob(filepath.Join(dir, ".*")); left != nil {
 		t.Errorf("a failed backup left %v", left)
 	}
