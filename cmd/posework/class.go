@@ -204,7 +204,7 @@ func (c *classCmd) write(s *session, m *marker) error {
 			continue
 		}
 		if err := save(f.name, s.out, f.write); err != nil {
-			return fmt.Errorf("write %s: %w", f.name, err)
+			return err
 		}
 	}
 	if c.toOut() {

@@ -49,7 +49,7 @@ func (c *classCmd) again(s *session, course *course) error {
 			continue
 		}
 		if err := save(f.name, s.out, f.write); err != nil {
-			return fmt.Errorf("write %s: %w", f.name, err)
+			return err
 		}
 	}
 	if !c.toOut() {

@@ -5,8 +5,9 @@ import (
 	"fmt"
 	"io"
 	"os"
-	"path/filepath"
 	"time"
+
+	"posework/engine/wholefile"
 )
 
 type recordsCmd struct {
@@ -40,8 +41,9 @@ func (m *moment) UnmarshalText(text []byte) error {
 }
 
 // save writes a file whole or not at all: what fails leaves an older file of that
-// name as it was. "" and "-" write to out.
-func save(name string, out io.Writer, write func(io.Writer) error) (err error) {
+// name as it was. A new one is for its owner's eyes alone: it tells of people. ""
+// and "-" write to out.
+func save(name string, out io.Writer, write func(io.Writer) error) error {
 	if name == "" || name == "-" {
 		return write(out)
 	}
@@ -53,17 +55,8 @@ func save(name string, out io.Writer, write func(io.Writer) error) (err error) {
 		}
 		return errors.Join(write(f), f.Close())
 	}
-	f, err := os.CreateTemp(filepath.Dir(name), "."+filepath.Base(name)+".*")
-	if err != nil {
-		return err
+	if err := wholefile.Write(name, 0o600, write); err != nil {
+		return fmt.Errorf("write %s: %w", name, err)
 	}
-	defer func() {
-		if err != nil {
-			err = errors.Join(err, os.Remove(f.Name()))
-		}
-	}()
-	if err := errors.Join(write(f), f.Sync(), f.Close()); err != nil {
-		return err
-	}
-	return os.Rename(f.Name(), name)
+	return nil
 }

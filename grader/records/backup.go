@@ -10,12 +10,10 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
-	"os"
-	"path/filepath"
 	"strings"
 	"time"
 
-	"posework/engine/diag"
+	"posework/engine/wholefile"
 )
 
 // backupForm names the format of a backup: JSON Lines, the same from either
@@ -96,55 +94,21 @@ func jsonLine(w io.Writer, v any) error {
 }
 
 // BackupFile writes a backup to a file, compressed when its name ends in .gz.
-// The file appears whole, and synced, or not at all.
+// The file appears whole, and synced, or not at all; its owner alone may read it.
 func (s *Store) BackupFile(ctx context.Context, path string, at time.Time) (count int, err error) {
-	defer func() {
-		if err != nil { // the file in the making is nobody's affair
-			err = fmt.Errorf("backup to %s: %w", path, diag.Reason(err))
+	err = wholefile.Write(path, 0o600, func(w io.Writer) (err error) {
+		if !strings.HasSuffix(path, ".gz") {
+			count, err = s.Backup(ctx, w, at)
+			return err
 		}
-	}()
-	f, err := os.CreateTemp(filepath.Dir(path), "."+filepath.Base(path)+".*")
+		z := gzip.NewWriter(w)
+		if count, err = s.Backup(ctx, z, at); err != nil {
+			return err
+		}
+		return z.Close()
+	})
 	if err != nil {
-		return 0, err
+		return 0, fmt.Errorf("backup to %s: %w", path, err)
 	}
-	defer func() {
-		if err != nil {
-			f.Close()
-			os.Remove(f.Name())
-		}
-	}()
-	var w io.Writer = f
-	var z *gzip.Writer
-	if strings.HasSuffix(path, ".gz") {
-		z = gzip.NewWriter(f)
-		w = z
-	}
-	if count, err = s.Backup(ctx, w, at); err != nil {
-		return 0, err
-	}
-	if z != nil {
-		if err = z.Close(); err != nil {
-			return 0, err
-		}
-	}
-	if err = f.Sync(); err != nil {
-		return 0, err
-	}
-	if err = f.Close(); err != nil {
-		return 0, err
-	}
-	if err = os.Rename(f.Name(), path); err != nil {
-		return 0, err
-	}
-	syncFolder(filepath.Dir(path))
 	return count, nil
-}
-
-// syncFolder makes a rename durable, where folders can be synced: on Windows and
-// some network folders they can't.
-func syncFolder(dir string) {
-	if d, err := os.Open(dir); err == nil {
-		_ = d.Sync()
-		d.Close()
-	}
 }

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -11,6 +12,7 @@ import (
 
 	"posework/engine/diag"
 	"posework/engine/practice"
+	"posework/engine/wholefile"
 	"posework/grader"
 )
 
@@ -42,11 +44,7 @@ func (s *Saver) Save(text []byte, version int, force bool) error {
 	if version < s.version {
 		return nil // a newer one is there already
 	}
-	path := s.Path
-	if real, err := filepath.EvalSymlinks(path); err == nil {
-		path = real // a link stays one
-	}
-	now, err := os.ReadFile(path)
+	now, err := os.ReadFile(s.Path)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
 		now = nil
@@ -60,7 +58,7 @@ func (s *Saver) Save(text []byte, version int, force bool) error {
 		}
 		return fmt.Errorf("%s: %w", filepath.Base(s.Path), ErrChanged)
 	}
-	if err := replace(path, text); err != nil {
+	if err := write(s.Path, text); err != nil {
 		return saveError(err)
 	}
 	s.known, s.version = text, version
@@ -83,49 +81,18 @@ func (s *Saver) KeepLog(log practice.Log) error {
 			log = *before.Then(&log)
 		}
 	}
-	if err := replace(file, log.Text()); err != nil {
-		return fmt.Errorf("keep the practice log: %w", diag.Reason(err))
+	if err := write(file, log.Text()); err != nil {
+		return fmt.Errorf("keep the practice log: %w", err)
 	}
 	return nil
 }
 
-// saveError is an error about a file without the temporary name in it.
+// saveError is an error about the program's file, whose name is known.
 func saveError(err error) error { return fmt.Errorf("save the program: %w", diag.Reason(err)) }
 
-// replace puts a file in the place of another: written beside it, brought to the
-// disk, then renamed.
-func replace(path string, text []byte) error {
-	mode := fs.FileMode(0o644)
-	if info, err := os.Stat(path); err == nil {
-		mode = info.Mode().Perm()
-	}
-	f, err := os.CreateTemp(filepath.Dir(path), "."+filepath.Base(path)+"-*")
-	if err != nil {
+func write(path string, text []byte) error {
+	return wholefile.Write(path, 0o644, func(w io.Writer) error {
+		_, err := w.Write(text)
 		return err
-	}
-	temp := f.Name()
-	_, err = f.Write(text)
-	if err == nil {
-		err = f.Chmod(mode)
-	}
-	if err == nil {
-		err = f.Sync()
-	}
-	if e := f.Close(); err == nil {
-		err = e
-	}
-	if err == nil {
-		err = os.Rename(temp, path)
-	}
-	if err != nil {
-		os.Remove(temp)
-		return err
-	}
-	// The new name, too, must reach the disk. Not every file system can be told
-	// so; then there is nothing more to do.
-	if dir, err := os.Open(filepath.Dir(path)); err == nil {
-		_ = dir.Sync()
-		dir.Close()
-	}
-	return nil
+	})
 }
