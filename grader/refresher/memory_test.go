@@ -36,7 +36,7 @@ func TestIntervalsOfSM2(t *testing.T) {
 func TestEaseOfSM2(t *testing.T) {
 	for q, want := range map[int]float64{5: 2.6, 4: 2.5, 3: 2.36, 2: 2.5, 1: 2.5, 0: 2.5} {
 		got := Memory{Ease: 2.5}.next(q, start).Ease
-		if math.Abs(got-want) > 1e-12 {
+		if !(math.Abs(got-want) <= 1e-12) {
 			t.Errorf("quality %d: ease %v, want %v", q, got, want)
 		}
 	}
@@ -80,6 +80,12 @@ func TestRecall(t *testing.T) {
 			Memory{Repetitions: 0, Interval: 1, Ease: 2.5, Last: day(7), Missed: true}},
 		{"asked again in one sitting counts once", []Reply{{"q", false, 0, day(0)}, {"q", true, 0, day(0.01)}},
 			Memory{Interval: 1, Ease: 2.5, Last: day(0), Missed: true}},
+		{"asked again in one sitting, and another question after it", []Reply{{"p", true, 0, day(0)}, {"p", true, 0, day(0)}, {"q", true, 0, day(0)}},
+			Memory{Repetitions: 1, Interval: 1, Ease: 2.5, Last: day(0)}},
+		{"asked again at the same moment", []Reply{{"q", false, 0, day(0)}, {"q", true, 0, day(0)}},
+			Memory{Interval: 1, Ease: 2.5, Last: day(0), Missed: true}},
+		{"asked again when the sitting is just over", []Reply{{"q", false, 0, day(0)}, {"q", true, 0, day(0.5)}},
+			Memory{Repetitions: 1, Interval: 1, Ease: 2.5, Last: day(0.5)}},
 		{"some minutes early the next day", []Reply{{"q", true, 0, day(0)}, {"q", true, 0, day(0.99)}},
 			Memory{Repetitions: 2, Interval: 6, Ease: 2.5, Last: day(0.99)}},
 		{"early and right moves the day, no more", []Reply{{"q", true, 0, day(0)}, {"q", true, 0, day(1)}, {"q", true, 0, day(3)}},
