@@ -75,7 +75,7 @@ func TestStretch(t *testing.T) {
 			m := alone(t, read(t, "cell.yaml"), tt.check, stretches+tt.steps, grader.Options{})
 			raises(t, m, tt.want)
 			if len(m.Findings) > 0 && tt.measured > 0 {
-				if got := m.Findings[0].Measured.Lo; math.Abs(got-tt.measured) > 0.01*tt.measured {
+				if got := m.Findings[0].Measured.Lo; !(math.Abs(got-tt.measured) <= 0.01*tt.measured) {
 					t.Errorf("%s: measured %g, want %g", m.Findings[0].Code, got, tt.measured)
 				}
 			}

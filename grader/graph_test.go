@@ -93,7 +93,7 @@ func TestGraphsShowTheFindings(t *testing.T) {
 		}
 		seen[f.Code] = true
 		got := curve.Values[at(t, g, f.From)]
-		if f.Code == "OVERSPEED_MANUAL" && math.Abs(got-want) > 1 || f.Code != "OVERSPEED_MANUAL" && got > want+0.1 {
+		if f.Code == "OVERSPEED_MANUAL" && !(math.Abs(got-want) <= 1) || f.Code != "OVERSPEED_MANUAL" && got > want+0.1 {
 			t.Errorf("%s at %v s: the curve shows %v, the finding %v", f.Code, f.From, got, want)
 		}
 	}
@@ -172,7 +172,7 @@ func TestGraphsLimitOfAnApproach(t *testing.T) {
 			var from, to motion.State
 			x.Motion.At(s[0], &from)
 			x.Motion.At(s[1], &to)
-			if d := to.TCP.T.Sub(from.TCP.T).Norm(); math.Abs(d-50) > 1e-3 {
+			if d := to.TCP.T.Sub(from.TCP.T).Norm(); !(math.Abs(d-50) <= 1e-3) {
 				t.Errorf("the limit is drawn over %v mm, want 50", d)
 			}
 			return
@@ -185,7 +185,7 @@ func TestGraphsLimitOfAnApproach(t *testing.T) {
 func TestGraphsLimitOfAlignments(t *testing.T) {
 	x, _, g := graphed(t)
 	wrist := graph(t, g, "wrist")
-	if len(wrist.Limits) != 1 || math.Abs(wrist.Limits[0].Value-10) > 1e-9 || wrist.Limits[0].Most {
+	if len(wrist.Limits) != 1 || !(math.Abs(wrist.Limits[0].Value-10) <= 1e-9) || wrist.Limits[0].Most {
 		t.Fatalf("limits are %+v, want one of 10 deg", wrist.Limits)
 	}
 	for i := range x.Motion.Pieces {
@@ -211,7 +211,7 @@ func TestGraphsOfClearance(t *testing.T) {
 	g := x.Graphs(x.Motion.Duration, 50, nil)
 	curve := graph(t, g, "clearance").Curves[0]
 	least := slices.Min(curve.Values)
-	if e := curve.Extreme; e.Unit != "mm" || least < e.Lo-1e-6 || least > e.Hi+0.1 || !math.IsInf(e.Hi, 1) && math.Abs(least-e.Lo) > 0.1 {
+	if e := curve.Extreme; e.Unit != "mm" || least < e.Lo-1e-6 || least > e.Hi+0.1 || !math.IsInf(e.Hi, 1) && !(math.Abs(least-e.Lo) <= 0.1) {
 		t.Errorf("the samples come down to %v, the extreme is %v", least, e)
 	}
 	x, _ = grader.Prepare(c, task, "turn.yaml", []byte(text), grader.Options{Work: 1})

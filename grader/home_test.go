@@ -97,7 +97,7 @@ func TestHomeWithAnotherTool(t *testing.T) {
 func TestHomeTurned(t *testing.T) {
 	m := alone(t, read(t, "cell.yaml"), "{check: starts-home, at: {xyz: [500, 0, 400], rpy: [180, 0, 0]}}", head+
 		"  a: {xyz: [500, 0, 400], rpy: [180, 1, 0]}\nsteps:\n- {to: a, path: joint, speed: 9 %, end: stop}\n", grader.Options{})
-	if len(m.Findings) != 1 || m.Findings[0].Measured.Unit != "deg" || math.Abs(m.Findings[0].Measured.Lo-1) > 1e-6 || m.Findings[0].Limit.Unit != "deg" {
+	if len(m.Findings) != 1 || m.Findings[0].Measured.Unit != "deg" || !(math.Abs(m.Findings[0].Measured.Lo-1) <= 1e-6) || m.Findings[0].Limit.Unit != "deg" {
 		t.Errorf("findings %+v, want 1 deg off", m.Findings)
 	}
 }

@@ -110,7 +110,7 @@ func TestExactlyEnoughPoints(t *testing.T) {
 	} {
 		c, k := setup(t, read(t, "cell.yaml"), "goal: x\nmode: automatic\npass: "+tt.pass+"\nchecks: "+tt.checks+"\n")
 		m := grade(t, c, k, "program.yaml", program, grader.Options{})
-		if math.IsNaN(m.Points) || math.Abs(m.Points-tt.points) > 1e-9 || m.Passed != tt.passed {
+		if math.IsNaN(m.Points) || !(math.Abs(m.Points-tt.points) <= 1e-9) || m.Passed != tt.passed {
 			t.Errorf("%s: %g points, passed %v, want %g, %v", tt.checks, m.Points, m.Passed, tt.points, tt.passed)
 		}
 	}

@@ -87,7 +87,7 @@ func TestPointBoundsAreTight(t *testing.T) {
 	b := c.PointBounds(4, Vec{}, 0, nil)
 	l := math.Hypot(30, 440)
 	for i, want := range []float64{490 + l, 450 + l, l, 0, 0, 0} {
-		if math.Abs(b[i]-want) > 1e-9 {
+		if !(math.Abs(b[i]-want) <= 1e-9) {
 			t.Errorf("axis %d: bound %g, want %g", i+1, b[i], want)
 		}
 	}

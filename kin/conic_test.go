@@ -101,7 +101,7 @@ func TestOnCircleDegenerate(t *testing.T) {
 		t.Error("fourfold root missed")
 	}
 	for _, r := range out[:n] {
-		if math.Abs(r.c) > 1e-3 {
+		if !(math.Abs(r.c) <= 1e-3) {
 			t.Errorf("fourfold root at %v, want the top", r)
 		}
 	}

@@ -65,7 +65,7 @@ func TestExampleTwoLinks(t *testing.T) {
 			bend = bend.back()
 		}
 		base := b.base[i].angle() / degree
-		if math.Abs(base-want[0]) > 1e-6 || math.Abs(bend.angle()/degree-want[1]) > 1e-6 {
+		if !(math.Abs(base-want[0]) <= 1e-6) || !(math.Abs(bend.angle()/degree-want[1]) <= 1e-6) {
 			t.Errorf("(500, 200): %.6f %.6f, want %v", base, bend.angle()/degree, want)
 		}
 		if got := place(base, bend.angle()/degree); !near(got, Vec{500, 200, 0}, tolMM) {
@@ -73,7 +73,7 @@ func TestExampleTwoLinks(t *testing.T) {
 		}
 	}
 	for _, r := range []struct{ reach, miss float64 }{{700, 0}, {701, 1}, {100, 0}, {99, 1}} {
-		if b := twoLinks(r.reach, 0, l1, l2, 0); math.Abs(b.miss-r.miss) > tolMM {
+		if b := twoLinks(r.reach, 0, l1, l2, 0); !(math.Abs(b.miss-r.miss) <= tolMM) {
 			t.Errorf("at %g mm: misses by %g, want %g", r.reach, b.miss, r.miss)
 		}
 	}
@@ -82,7 +82,7 @@ func TestExampleTwoLinks(t *testing.T) {
 		var j Jacobian
 		c.Forward(&Joints{0.3, d[0] * degree}, &f)
 		c.JacobianAt(&f, f[6].T, &j)
-		if got := math.Abs(j[0][0]*j[1][1] - j[0][1]*j[1][0]); math.Abs(got-d[1]) > 0.005 {
+		if got := math.Abs(j[0][0]*j[1][1] - j[0][1]*j[1][0]); !(math.Abs(got-d[1]) <= 0.005) {
 			t.Errorf("|det J| at %g deg = %.3f, want %.2f", d[0], got, d[1])
 		}
 	}
@@ -132,7 +132,7 @@ func TestExampleHazel(t *testing.T) {
 		if !near(f[6].T, e.at, 1e-6) || !nearRot(f[6].R, rotFromRows(e.rot), 1e-6) {
 			t.Errorf("at %v: flange at %v, %v", e.q, f[6].T, rows(f[6].R))
 		}
-		if got := math.Abs(det(c, e.q)); math.Abs(got-e.det) > 0.06 {
+		if got := math.Abs(det(c, e.q)); !(math.Abs(got-e.det) <= 0.06) {
 			t.Errorf("at %v: |det J| = %.2f, want %.1f", e.q, got, e.det)
 		}
 	}
@@ -158,10 +158,10 @@ func TestExampleAlignments(t *testing.T) {
 	for _, q := range []Joints{joints(30, 20, -10, 15, 60, -45), joints(-20, 35, 5, 0, 50, 0), joints(0, 0, 0, 0, 5, 0), joints(70, -40, 60, 100, -80, 3)} {
 		r := room(q)
 		want := 450 * r.Shoulder * math.Abs(440*math.Cos(q[2])+30*math.Sin(q[2])) * math.Sin(r.Wrist)
-		if got := math.Abs(det(c, q)); math.Abs(got-want) > 1e-3 {
+		if got := math.Abs(det(c, q)); !(math.Abs(got-want) <= 1e-3) {
 			t.Errorf("at %v: |det J| = %.4f, product of alignments %.4f", q, got, want)
 		}
-		if elbow := math.Hypot(30, 440) * math.Sin(r.Elbow); math.Abs(elbow-math.Abs(440*math.Cos(q[2])+30*math.Sin(q[2]))) > tolMM {
+		if elbow := math.Hypot(30, 440) * math.Sin(r.Elbow); !(math.Abs(elbow-math.Abs(440*math.Cos(q[2])+30*math.Sin(q[2]))) <= tolMM) {
 			t.Errorf("at %v: elbow room %g", q, r.Elbow)
 		}
 	}
@@ -197,7 +197,7 @@ func TestExampleAxisRates(t *testing.T) {
 			t.Fatal(err)
 		}
 		for i, want := range []float64{e[1], 0, 0, e[2], 0, e[3]} {
-			if got := rate.AtVec(i) / degree; math.Abs(got-want) > 6e-4 {
+			if got := rate.AtVec(i) / degree; !(math.Abs(got-want) <= 6e-4) {
 				t.Errorf("q5 = %g: axis %d turns at %.4f deg/s, want %.3f", e[0], i+1, got, want)
 			}
 		}

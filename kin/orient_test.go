@@ -58,10 +58,10 @@ func TestOrientationExamples(t *testing.T) {
 	if roll, pitch, yaw := r.RPY(); math.Abs(roll-10*degree)+math.Abs(pitch-20*degree)+math.Abs(yaw-30*degree) > tolOrient {
 		t.Errorf("E1.4: %g %g %g deg", roll/degree, pitch/degree, yaw/degree)
 	}
-	if axis, angle := r.AxisAngle(); !near(axis, Vec{0.124015, 0.615638, 0.778209}, tol) || math.Abs(angle/degree-35.817101) > tol {
+	if axis, angle := r.AxisAngle(); !near(axis, Vec{0.124015, 0.615638, 0.778209}, tol) || !(math.Abs(angle/degree-35.817101) <= tol) {
 		t.Errorf("E1.5: axis %v, angle %.6f deg", axis, angle/degree)
 	}
-	if q := quatOf(&r); math.Abs(q.W-0.951549) > tol || !near(Vec{q.X, q.Y, q.Z}, Vec{0.038135, 0.189308, 0.239298}, tol) {
+	if q := quatOf(&r); !(math.Abs(q.W-0.951549) <= tol) || !near(Vec{q.X, q.Y, q.Z}, Vec{0.038135, 0.189308, 0.239298}, tol) {
 		t.Errorf("E1.6: %v", q)
 	}
 	// E1.7, the representation's singular case (P. Corke, Robotics, Vision and
@@ -71,7 +71,7 @@ func TestOrientationExamples(t *testing.T) {
 	if !nearRot(a, want, tol) || !nearRot(b, want, tol) {
 		t.Errorf("E1.7: %v and %v", rows(a), rows(b))
 	}
-	if roll, pitch, yaw := a.RPY(); roll != 0 || math.Abs(pitch-math.Pi/2) > 1e-8 || math.Abs(yaw-20*degree) > tolOrient {
+	if roll, pitch, yaw := a.RPY(); roll != 0 || !(math.Abs(pitch-math.Pi/2) <= 1e-8) || !(math.Abs(yaw-20*degree) <= tolOrient) {
 		t.Errorf("E1.7: back to %g %g %g deg, want 0 90 20", roll/degree, pitch/degree, yaw/degree)
 	}
 	// E1.8, order matters (textbook).
@@ -92,7 +92,7 @@ func TestOrientationExamples(t *testing.T) {
 	}
 	r = rotFromRows([3][3]float64{{0, 0, 1}, {1, 0, 0}, {0, 1, 0}})
 	axis, angle := r.AxisAngle()
-	if v := axis.Scale(angle); !near(v, Vec{1.209200, 1.209200, 1.209200}, 2*tol) || math.Abs(angle-120*degree) > tolOrient {
+	if v := axis.Scale(angle); !near(v, Vec{1.209200, 1.209200, 1.209200}, 2*tol) || !(math.Abs(angle-120*degree) <= tolOrient) {
 		t.Errorf("E1.10: %v, %g deg", v, angle/degree)
 	}
 	// E1.11, the same chapter.
@@ -119,21 +119,21 @@ func TestOrientationRoundTrips(t *testing.T) {
 		if got := FromRPY(roll, pitch, yaw); !nearRot(got, r, tolOrient) {
 			t.Errorf("roll, pitch, yaw %g %g %g: back to %v", roll, pitch, yaw, rows(got))
 		}
-		if math.Abs(pitch) > math.Pi/2 || !(roll > -math.Pi && roll <= math.Pi) || !(yaw > -math.Pi && yaw <= math.Pi) {
+		if !(math.Abs(pitch) <= math.Pi/2) || !(roll > -math.Pi && roll <= math.Pi) || !(yaw > -math.Pi && yaw <= math.Pi) {
 			t.Errorf("roll, pitch, yaw %g %g %g out of range", roll, pitch, yaw)
 		}
 		q := quatOf(&r)
 		if got := q.rot(); !nearRot(got, r, tolOrient) {
 			t.Errorf("quaternion %v: back to %v", q, rows(got))
 		}
-		if p := quatOf(&r); p != q || q.W < 0 || math.Abs(q.dot(q)-1) > tolOrient {
+		if p := quatOf(&r); p != q || q.W < 0 || !(math.Abs(q.dot(q)-1) <= tolOrient) {
 			t.Errorf("quaternion %v, then %v", q, p)
 		}
 		axis, angle := r.AxisAngle()
 		if got := FromAxisAngle(axis, angle); !nearRot(got, r, tolOrient) {
 			t.Errorf("axis %v, angle %g: back to %v", axis, angle, rows(got))
 		}
-		if angle < 0 || angle > math.Pi || math.Abs(axis.Norm()-1) > tolOrient {
+		if angle < 0 || angle > math.Pi || !(math.Abs(axis.Norm()-1) <= tolOrient) {
 			t.Errorf("axis %v, angle %g out of range", axis, angle)
 		}
 	})
@@ -167,7 +167,7 @@ func TestVecAngle(t *testing.T) {
 	x := Vec{X: 3}
 	for _, want := range []float64{0, 1e-9, 0.5, math.Pi / 2, 3, math.Pi - 1e-9, math.Pi} {
 		sin, cos := math.Sincos(want)
-		if got := x.Angle(Vec{X: 7 * cos, Z: 7 * sin}); math.Abs(got-want) > 1e-15*math.Pi*2 {
+		if got := x.Angle(Vec{X: 7 * cos, Z: 7 * sin}); !(math.Abs(got-want) <= 1e-15*math.Pi*2) {
 			t.Errorf("angle %g, want %g", got, want)
 		}
 	}

@@ -37,7 +37,7 @@ func TestRoomRateHolds(t *testing.T) {
 			d := math.Abs(q[i] - r[i])
 			w, e, s = w+wrist[i]*d, e+elbow[i]*d, s+shoulder[i]*d
 		}
-		if math.Abs(a.Wrist-b.Wrist) > w+1e-12 || math.Abs(a.Elbow-b.Elbow) > e+1e-12 || math.Abs(a.Shoulder-b.Shoulder) > s+1e-9 {
+		if !(math.Abs(a.Wrist-b.Wrist) <= w+1e-12) || !(math.Abs(a.Elbow-b.Elbow) <= e+1e-12) || !(math.Abs(a.Shoulder-b.Shoulder) <= s+1e-9) {
 			t.Errorf("%v: room %+v at %v, %+v at %v; bounds %g %g %g", inv.Family(), a, q, b, r, w, e, s)
 		}
 		if a.HasElbow != (elbow != Joints{}) || a.HasWrist != (wrist != Joints{}) || a.HasShoulder != (shoulder != Joints{}) {
@@ -64,7 +64,7 @@ func TestRoomIsWhatTheJacobianLacks(t *testing.T) {
 			if r := c.Inverse().Room(&q, &f); r.Wrist < 1e-3 || r.Elbow < 1e-3 || r.Shoulder < 1 {
 				t.Skip("too near an alignment to divide by it")
 			}
-			if a, b := ratio(q), ratio(Joints{0.1, 0.7, 0.9, 0.3, 0.8, 0.2}); math.Abs(a-b) > 1e-6*b {
+			if a, b := ratio(q), ratio(Joints{0.1, 0.7, 0.9, 0.3, 0.8, 0.2}); !(math.Abs(a-b) <= 1e-6*b) {
 				t.Errorf("%s at %v: |det J| over the product of measures is %g, elsewhere %g", name, q, a, b)
 			}
 		})
@@ -103,7 +103,7 @@ func TestResidualIsStationary(t *testing.T) {
 				if rot > 1e-9 {
 					t.Skip("this arm can't take the orientation at all")
 				}
-				if math.Abs(mm-s.Residual) > 1e-12*mm {
+				if !(math.Abs(mm-s.Residual) <= 1e-12*mm) {
 					t.Errorf("misses by %g mm, says %g", mm, s.Residual)
 				}
 				// A slope g leaves g*g over twice the curvature to be gained, some

@@ -137,7 +137,7 @@ func TestShoulderAligned(t *testing.T) {
 		y, _, _ := c.inv.ball.alignments(&th)
 		q[2] -= x / ((y - x) / 1e-6)
 	}
-	if math.Abs(q[2]+51.131207*degree) > 1e-6*degree {
+	if !(math.Abs(q[2]+51.131207*degree) <= 1e-6*degree) {
 		t.Errorf("shoulder aligns at q3 = %.7f deg, E2.4 says -51.131207", q[2]/degree)
 	}
 	rng := rand.New(rand.NewPCG(7, 3))
@@ -155,7 +155,7 @@ func TestShoulderAligned(t *testing.T) {
 			t.Error("shoulder aligned, but not singular")
 		}
 		for i := range s.N {
-			if s.Loose[i] && math.Abs(wrapAngle(s.Q[i][0]-seed[0])) > 1e-9 {
+			if s.Loose[i] && !(math.Abs(wrapAngle(s.Q[i][0]-seed[0])) <= 1e-9) {
 				t.Errorf("axis 1 at %g, want the seed's %g", s.Q[i][0], seed[0])
 			}
 		}

@@ -10,10 +10,10 @@ import (
 // a sentence and 1.02 syllables a word, and -3.40 for the lowest grade there is,
 // sentences of one word of one syllable.
 func TestGradeLevel(t *testing.T) {
-	if got := gradeLevel(5.7, 1.02); math.Abs(got+1.3) > 0.05 {
+	if got := gradeLevel(5.7, 1.02); !(math.Abs(got+1.3) <= 0.05) {
 		t.Errorf("gradeLevel(5.7, 1.02) = %.3f, want -1.3", got)
 	}
-	if got := gradeLevel(1, 1); math.Abs(got+3.40) > 1e-9 {
+	if got := gradeLevel(1, 1); !(math.Abs(got+3.40) <= 1e-9) {
 		t.Errorf("gradeLevel(1, 1) = %.3f, want -3.40", got)
 	}
 }
@@ -31,7 +31,7 @@ func TestGrade(t *testing.T) {
 		{"A two-step rule.", 3, 1, 4},
 	} {
 		want := gradeLevel(tt.words/tt.sentences, tt.syllables/tt.words)
-		if got := Grade(tt.in); math.Abs(got-want) > 1e-9 {
+		if got := Grade(tt.in); !(math.Abs(got-want) <= 1e-9) {
 			t.Errorf("Grade(%q) = %.3f, want %.3f", tt.in, got, want)
 		}
 	}

@@ -83,7 +83,7 @@ func TestPracticeLogs(t *testing.T) {
 				for i, g := range got.Entries {
 					w := want.Entries[i]
 					// How the controller speeds up and stops is not what is held here.
-					if g.Kind != w.Kind || g.Step != w.Step || g.Nth != w.Nth || g.Mode != w.Mode || g.Share != w.Share || math.Abs(g.Speed-w.Speed) > 1 || math.Abs(g.At-w.At) > 0.01*g.At+0.1 {
+					if g.Kind != w.Kind || g.Step != w.Step || g.Nth != w.Nth || g.Mode != w.Mode || g.Share != w.Share || !(math.Abs(g.Speed-w.Speed) <= 1) || !(math.Abs(g.At-w.At) <= 0.01*g.At+0.1) {
 						t.Errorf("entry %d is %+v in the file, but the bench writes %+v", i+1, w, g)
 					}
 				}
@@ -200,7 +200,7 @@ func (h *hand) tryStops(squeezeFirst bool) {
 
 func near(a, b *kin.Joints) bool {
 	for i := range a {
-		if math.Abs(a[i]-b[i]) > 1e-6 {
+		if !(math.Abs(a[i]-b[i]) <= 1e-6) {
 			return false
 		}
 	}

@@ -62,7 +62,7 @@ func TestFor(t *testing.T) {
 		}
 		frame, _ := l.Cell.Frame("rack")
 		yaw := kin.Deg(math.Atan2(frame.R.X.Y, frame.R.X.X))
-		if frame.T != (kin.Vec{X: 500, Y: tt.y, Z: 200}) || math.Abs(yaw-tt.yaw) > 1e-9 {
+		if frame.T != (kin.Vec{X: 500, Y: tt.y, Z: 200}) || !(math.Abs(yaw-tt.yaw) <= 1e-9) {
 			t.Errorf("For(%q): the rack stands at %v, turned by %g deg; want y %g, %g deg", tt.learner, frame.T, yaw, tt.y, tt.yaw)
 		}
 		// From a variant one comes to any other, and back.

@@ -28,7 +28,7 @@ func TestForwardAgainstWorkedExample(t *testing.T) {
 		q := toAxes(m, test.axes)
 		a := forward(m, &q)
 		for i := range 3 {
-			if math.Abs(a.XYZ[i]-test.xyz[i]) > tol || math.Abs(a.Matrix[i][2]-test.z[i]) > tol || a.Matrix[i][3] != a.XYZ[i] {
+			if !(math.Abs(a.XYZ[i]-test.xyz[i]) <= tol) || !(math.Abs(a.Matrix[i][2]-test.z[i]) <= tol) || a.Matrix[i][3] != a.XYZ[i] {
 				t.Errorf("forward(%v) = %v, %v, want %v and third column %v", test.axes, a.XYZ, a.Matrix, test.xyz, test.z)
 			}
 		}
@@ -60,7 +60,7 @@ func TestInverseLeadsBack(t *testing.T) {
 			q := toAxes(m, s.Axes[:])
 			back := forward(m, &q)
 			for i := range 3 {
-				if math.Abs(back.XYZ[i]-a.XYZ[i]) > tol {
+				if !(math.Abs(back.XYZ[i]-a.XYZ[i]) <= tol) {
 					t.Errorf("%s: solution %v stands at %v, want %v", name, s.Axes, back.XYZ, a.XYZ)
 				}
 			}
@@ -125,7 +125,7 @@ func TestRoundedMatrixIsTaken(t *testing.T) {
 	}
 	r := p.R
 	for name, v := range map[string]float64{"x.x": r.X.Dot(r.X) - 1, "x.y": r.X.Dot(r.Y), "y.y": r.Y.Dot(r.Y) - 1, "y.z": r.Y.Dot(r.Z), "z.x": r.Z.Dot(r.X)} {
-		if math.Abs(v) > 1e-15*4 {
+		if !(math.Abs(v) <= 1e-15*4) {
 			t.Errorf("%s is off by %g", name, v)
 		}
 	}

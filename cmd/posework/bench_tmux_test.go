@@ -123,7 +123,7 @@ func (d *driver) jog(name string, target float64) {
 		}
 		return "Right"
 	}
-	if x := off(); math.Abs(x) > 60 {
+	if x := off(); !(math.Abs(x) <= 60) {
 		d.until("i", byChosen, "held")
 		d.hold(key(x), func() bool { y := off(); return y*x < 0 || math.Abs(y) < 50 })
 	}

@@ -147,7 +147,7 @@ func TestReadAll(t *testing.T) {
 		t.Errorf("axis 2: %s", d)
 	}
 	// 170 + 5 times hypot(100, 50) + 10, by hand.
-	if want := 180 + 5*math.Hypot(100, 50); math.Abs(m.Reach-want) > 1e-9 {
+	if want := 180 + 5*math.Hypot(100, 50); !(math.Abs(m.Reach-want) <= 1e-9) {
 		t.Errorf("reach = %v, want %v", m.Reach, want)
 	}
 	if flange := m.Chain.Flange(); flange.T != (kin.Vec{Z: 10}) || len(a.Notes) != 0 {

@@ -51,10 +51,10 @@ func checkBounds(t *rapid.T, p Path, s0, s1 float64) {
 		s := min(s0+float64(i)*w, s1)
 		p.At(s, &e)
 		for j := range 6 {
-			if math.Abs(e.DQ[j]) > b.DQ[j]*slack+1e-12 {
+			if !(math.Abs(e.DQ[j]) <= b.DQ[j]*slack+1e-12) {
 				t.Fatalf("axis %d at %g in [%g, %g]: |dq/ds| %g above its bound %g", j+1, s, s0, s1, e.DQ[j], b.DQ[j])
 			}
-			if math.Abs(e.DDQ[j]) > b.DDQ[j]*slack+1e-12 {
+			if !(math.Abs(e.DDQ[j]) <= b.DDQ[j]*slack+1e-12) {
 				t.Fatalf("axis %d at %g in [%g, %g]: |d2q/ds2| %g above its bound %g", j+1, s, s0, s1, e.DDQ[j], b.DDQ[j])
 			}
 		}

@@ -105,7 +105,7 @@ func checkLimits(t *rapid.T, tr *Trajectory) {
 			path = c.path
 		}
 		_, cart := path.(*cartesian)
-		if s, _, _ := pc.Law.At(pc.Law.Length); pc.Kind != Rest && math.Abs(s-pc.Path.Length()) > 1e-9*pc.Path.Length()+1e-10 {
+		if s, _, _ := pc.Law.At(pc.Law.Length); pc.Kind != Rest && !(math.Abs(s-pc.Path.Length()) <= 1e-9*pc.Path.Length()+1e-10) {
 			t.Fatalf("piece %d (kind %d) ends at %g of %g", n, pc.Kind, s, pc.Path.Length())
 		}
 		for k := 0; k <= steps; k++ {
@@ -116,10 +116,10 @@ func checkLimits(t *rapid.T, tr *Trajectory) {
 				if step.Speed.Share > 0 {
 					share = step.Speed.Share
 				}
-				if math.Abs(st.Speed[j]) > share*m.Speed[j]*slack {
+				if !(math.Abs(st.Speed[j]) <= share*m.Speed[j]*slack) {
 					t.Fatalf("piece %d (kind %d) at %g: axis %d at %g rad/s, limit %g", n, pc.Kind, at, j+1, st.Speed[j], share*m.Speed[j])
 				}
-				if math.Abs(st.Accel[j]) > m.Accel[j]*slack {
+				if !(math.Abs(st.Accel[j]) <= m.Accel[j]*slack) {
 					i := pc.Law.phase(at - pc.Start)
 					t.Logf("phase %d of %d: %+v then %+v", i, len(pc.Law.Phases), pc.Law.Phases[i], pc.Law.Phases[min(i+1, len(pc.Law.Phases)-1)])
 					t.Fatalf("piece %d (kind %d) at %g: axis %d at %g rad/s2, limit %g", n, pc.Kind, at, j+1, st.Accel[j], m.Accel[j])

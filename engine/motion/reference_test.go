@@ -143,7 +143,7 @@ func TestTrapezoidAgreesWithKDL(t *testing.T) {
 				t.Errorf("trapezoid %d at %g s: place %.9g and speed %.9g, want %.9g and %.9g", r.I, x[0], s, v, math.Abs(x[1]-r.P0), math.Abs(x[2]))
 			}
 			// Accelerations jump where ramps end; there either side will do.
-			if math.Abs(x[0]-r.VMax/r.AMax) > 1e-6 && math.Abs(x[0]-(r.T-r.VMax/r.AMax)) > 1e-6 && x[0] < r.T-1e-6 && !near(math.Abs(a), math.Abs(x[3]), 1e-3) {
+			if !(math.Abs(x[0]-r.VMax/r.AMax) <= 1e-6) && !(math.Abs(x[0]-(r.T-r.VMax/r.AMax)) <= 1e-6) && x[0] < r.T-1e-6 && !near(math.Abs(a), math.Abs(x[3]), 1e-3) {
 				t.Errorf("trapezoid %d at %g s: acceleration %g, want %g", r.I, x[0], a, x[3])
 			}
 		}
@@ -188,7 +188,7 @@ func TestSmoothAgreesWithDoubleS(t *testing.T) {
 			t.Errorf("double S %d takes %.9g s, want %.9g", r.I, p.Law.Length, r.T)
 		}
 		for _, ph := range p.Law.Phases {
-			if math.Abs(ph.J) > r.JMax*(1+1e-3) {
+			if !(math.Abs(ph.J) <= r.JMax*(1+1e-3)) {
 				t.Errorf("double S %d: jerk %g, at most %g", r.I, ph.J, r.JMax)
 				break
 			}

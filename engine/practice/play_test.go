@@ -87,7 +87,7 @@ func snap(c *Controller) snapshot {
 
 func (s *snapshot) same(o *snapshot) bool {
 	for i := range s.q {
-		if math.Abs(s.q[i]-o.q[i]) > 1e-9 {
+		if !(math.Abs(s.q[i]-o.q[i]) <= 1e-9) {
 			return false
 		}
 	}
@@ -557,7 +557,7 @@ steps:
 	}
 	from := c.Read().TCP.T
 	finish(t, c, Action{Kind: JogAlong, Axis: 0, Frame: "bench", By: 20})
-	if d := c.Read().TCP.T.Sub(from); math.Abs(d.Y-20) > 1e-3 {
+	if d := c.Read().TCP.T.Sub(from); !(math.Abs(d.Y-20) <= 1e-3) {
 		t.Errorf("20 mm along x of the taught frame lead to %v, want +y", d)
 	}
 }

@@ -48,7 +48,7 @@ func TestReadFull(t *testing.T) {
 		t.Errorf("home: %s", d)
 	}
 	for i, want := range []float64{0, -30, 60, 0, 60, 0} {
-		if got := p.Poses[0].Written(i); math.Abs(got-want) > 1e-12 {
+		if got := p.Poses[0].Written(i); !(math.Abs(got-want) <= 1e-12) {
 			t.Errorf("Written(%d) = %v, want %v", i, got, want)
 		}
 	}

@@ -67,11 +67,11 @@ func TestByHand(t *testing.T) {
 	} {
 		var got Contact
 		Between(&c.a, &c.b, &got)
-		if math.Abs(got.Distance-c.want) > 1e-9 {
+		if !(math.Abs(got.Distance-c.want) <= 1e-9) {
 			t.Errorf("%s: distance %.12g, want %.12g", c.name, got.Distance, c.want)
 		}
 		checkContact(t, &c.a, &c.b, &got)
-		if d := Distance(&c.b, &c.a); math.Abs(d-c.want) > 1e-9 {
+		if d := Distance(&c.b, &c.a); !(math.Abs(d-c.want) <= 1e-9) {
 			t.Errorf("%s, the other way: distance %.12g, want %.12g", c.name, d, c.want)
 		}
 	}
@@ -103,7 +103,7 @@ func TestNearlyParallel(t *testing.T) {
 		s, c := math.Sincos(angle)
 		a := Shape{Kind: Capsule, P: v(-500, 0, 0), Q: v(400, 0, 0), R: 1}
 		b := Shape{Kind: Capsule, P: v(-300*c, -300*s, 3), Q: v(700*c, 700*s, 3), R: 1}
-		if d := Distance(&a, &b); math.Abs(d-1) > 1e-9 {
+		if d := Distance(&a, &b); !(math.Abs(d-1) <= 1e-9) {
 			t.Errorf("turned by %g: distance %.12g, want 1", angle, d)
 		}
 	}
@@ -120,10 +120,10 @@ func TestBoundsHoldSupport(t *testing.T) {
 		for i := range 200 {
 			dir := v(math.Cos(float64(i)), math.Sin(2*float64(i)), math.Sin(3*float64(i)))
 			p := s.Support(dir)
-			if math.Abs(outside(&s, p)) > 1e-9 {
+			if !(math.Abs(outside(&s, p)) <= 1e-9) {
 				t.Errorf("%s: support %v is not on the surface", names[s.Kind], p)
 			}
-			if d := s.Least(dir) - dir.Dot(s.Support(dir.Scale(-1))); math.Abs(d) > 1e-9 {
+			if d := s.Least(dir) - dir.Dot(s.Support(dir.Scale(-1))); !(math.Abs(d) <= 1e-9) {
 				t.Errorf("%s: least value is off the support by %v", names[s.Kind], d)
 			}
 			if p.Sub(centre).Norm() > radius+1e-9 {

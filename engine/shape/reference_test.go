@@ -86,7 +86,7 @@ func TestReference(t *testing.T) {
 			var c Contact
 			Between(&a, &b, &c)
 			worst = math.Max(worst, math.Abs(c.Distance-rc.Signed))
-			if math.Abs(c.Distance-rc.Signed) > tolMM {
+			if !(math.Abs(c.Distance-rc.Signed) <= tolMM) {
 				t.Errorf("%s %d (%s): distance %.12g, want %.12g", name, rc.I, rc.Tag, c.Distance, rc.Signed)
 			}
 			checkContact(t, &a, &b, &c)

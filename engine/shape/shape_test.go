@@ -62,7 +62,7 @@ func checkContact(t tester, a, b *Shape, c *Contact) {
 	// Points and normals. A search that ends 1e-12 mm short leaves about the
 	// root of that sideways; so does a choice between two nearly level faces.
 	const tol = 2e-5
-	if math.Abs(c.Normal.Norm()-1) > 1e-9 {
+	if !(math.Abs(c.Normal.Norm()-1) <= 1e-9) {
 		t.Errorf("normal has length %v\na %+v\nb %+v", c.Normal.Norm(), *a, *b)
 	}
 	if d := c.A.Sub(c.B).AddScaled(-c.Distance, c.Normal).Norm(); d > tol {
@@ -75,7 +75,7 @@ func checkContact(t tester, a, b *Shape, c *Contact) {
 		t.Errorf("point B is %.3g mm off the surface of b (distance %v)\na %+v\nb %+v", outside(b, c.B), c.Distance, *a, *b)
 	}
 	least := -top(a, c.Normal.Scale(-1)) - top(b, c.Normal)
-	if math.Abs(least-c.Distance) > tolRoundMM {
+	if !(math.Abs(least-c.Distance) <= tolRoundMM) {
 		t.Errorf("along the normal the solids are %.12g mm apart, distance %.12g\na %+v\nb %+v", least, c.Distance, *a, *b)
 	}
 }
@@ -176,7 +176,7 @@ func TestContactProperties(t *testing.T) {
 					tol = tolDeepMM
 				}
 			}
-			if math.Abs(back.Distance-c.Distance) > tol {
+			if !(math.Abs(back.Distance-c.Distance) <= tol) {
 				t.Errorf("distance %v one way, %v the other", c.Distance, back.Distance)
 			}
 			checkContact(t, &b, &a, &back)
@@ -187,7 +187,7 @@ func TestContactProperties(t *testing.T) {
 			b.Move(&p, &mb)
 			var moved Contact
 			Between(&ma, &mb, &moved)
-			if math.Abs(moved.Distance-c.Distance) > tol {
+			if !(math.Abs(moved.Distance-c.Distance) <= tol) {
 				t.Errorf("distance %.12g, %.12g after moving both alike\na %+v\nb %+v", c.Distance, moved.Distance, a, b)
 			}
 			checkContact(t, &ma, &mb, &moved)
@@ -195,7 +195,7 @@ func TestContactProperties(t *testing.T) {
 			// Parting by the depth, or closing up the distance, leaves them touching.
 			by := kin.Pose{R: kin.Identity, T: c.Normal.Scale(-c.Distance)}
 			a.Move(&by, &ma)
-			if d := Distance(&ma, &b); math.Abs(d) > max(1e-7, tol) {
+			if d := Distance(&ma, &b); !(math.Abs(d) <= max(1e-7, tol)) {
 				t.Errorf("%v after moving by the distance %v along the normal\na %+v\nb %+v", d, c.Distance, a, b)
 			}
 		})

@@ -55,7 +55,7 @@ func TestThinRod(t *testing.T) {
 	if !x.Done || !(x.Hi < -0.8 && x.Lo <= -0.9 && x.Lo > -1.1) {
 		t.Errorf("clearance [%v, %v], done %v; the tip goes 0.9 mm deep", x.Lo, x.Hi, x.Done)
 	}
-	if math.Abs(x.At.S-crossed) > 1e-3 || math.Abs(x.At.Time-crossed/2) > 1e-3 {
+	if !(math.Abs(x.At.S-crossed) <= 1e-3) || !(math.Abs(x.At.Time-crossed/2) <= 1e-3) {
 		t.Errorf("at s = %v, %v s; crossed at %v", x.At.S, x.At.Time, crossed)
 	}
 }
@@ -118,7 +118,7 @@ func TestSpeedPeak(t *testing.T) {
 	if !x.Done || !(x.Lo <= want+1e-6 && want <= x.Hi+1e-6) || x.Hi-x.Lo > sweep.TolMMS+1e-6 {
 		t.Errorf("tool speed [%v, %v], want %v", x.Lo, x.Hi, want)
 	}
-	if math.Abs(x.At.Time-0.6181) > 1e-4 {
+	if !(math.Abs(x.At.Time-0.6181) <= 1e-4) {
 		t.Errorf("at %v s, want 0.6181", x.At.Time)
 	}
 	axis := w.AxisSpeed(whole(tr), 0)
@@ -147,7 +147,7 @@ func TestWristInTheMiddle(t *testing.T) {
 		if !x.Done || x.Lo != 0 || x.Hi > sweep.TolRad {
 			t.Errorf("through %v: wrist room [%v, %v], done %v, want 0", through, x.Lo, x.Hi, x.Done)
 		}
-		if !x.None && math.Abs(x.At.S-0.5) > 0.06 {
+		if !x.None && !(math.Abs(x.At.S-0.5) <= 0.06) {
 			t.Errorf("through %v: at %v, want the middle", through, x.At.S)
 		}
 	}

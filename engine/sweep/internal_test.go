@@ -80,10 +80,10 @@ func TestProduct(t *testing.T) {
 				t.Fatalf("at %v: %v outside [%v, %v]", at, f, lo, hi)
 			}
 			when, rate := w.moment(s)
-			if x, _, _ := w.at(w.phase(s), when); math.Abs(x-s) > 1e-9 {
+			if x, _, _ := w.at(w.phase(s), when); !(math.Abs(x-s) <= 1e-9) {
 				t.Fatalf("moment(%v) = %v, which is at %v", s, when, x)
 			}
-			if v > 1e-3 && (math.Abs(when-at) > 1e-6/v || math.Abs(rate-v) > 1e-4/v) {
+			if v > 1e-3 && (!(math.Abs(when-at) <= 1e-6/v) || math.Abs(rate-v) > 1e-4/v) {
 				t.Fatalf("moment(%v) = %v, %v; want %v, %v", s, when, rate, at, v)
 			}
 		}

@@ -114,7 +114,7 @@ steps:
 	}
 	w := sweep.New(tr, sweep.Options{})
 	square := sweep.Polyline([]kin.Vec{vec(450, -60, 300), vec(570, -60, 300), vec(570, 60, 300), vec(450, 60, 300)}, true)
-	if l := square.Length(); math.Abs(l-480) > 1e-9 {
+	if l := square.Length(); !(math.Abs(l-480) <= 1e-9) {
 		t.Errorf("length %v, want 480", l)
 	}
 	contains(t, "deviation", w.Deviation(lines, square), 0.3, sweep.TolMM)
@@ -271,7 +271,7 @@ func TestUnboundedPath(t *testing.T) {
 	p.widest = 0.01
 	w := sweep.New(tr, sweep.Options{})
 	for i, x := range w.Clearance(whole(tr), all) {
-		if !x.Done || math.Abs(x.Hi-want[i].Hi) > sweep.TolMM+0.1*math.Abs(want[i].Hi) {
+		if !x.Done || !(math.Abs(x.Hi-want[i].Hi) <= sweep.TolMM+0.1*math.Abs(want[i].Hi)) {
 			t.Errorf("%s and %s: [%v, %v], want about %v", x.A.Name, x.B.Name, x.Lo, x.Hi, want[i].Hi)
 		}
 	}

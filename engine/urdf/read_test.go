@@ -52,7 +52,7 @@ func TestReadOak(t *testing.T) {
 		t.Errorf("limits %v, speeds %v, accelerations %v", m.Limits, m.Speed, m.Accel)
 	}
 	wantReach := 50 + 450 + math.Hypot(400, 30) + 100
-	if m.Name != "oak" || math.Abs(m.Reach-wantReach) > 1e-9 {
+	if m.Name != "oak" || !(math.Abs(m.Reach-wantReach) <= 1e-9) {
 		t.Errorf("name %q, reach %v, want %v", m.Name, m.Reach, wantReach)
 	}
 

@@ -118,7 +118,7 @@ func TestDrawnNumberIsComputedFromWhatIsShown(t *testing.T) {
 		s := drawOf(t, q, seed)
 		for text, v := range want {
 			if strings.Contains(s.Ask, text) {
-				if math.Abs(s.Value-v) > 1e-9 {
+				if !(math.Abs(s.Value-v) <= 1e-9) {
 					t.Errorf("%q: value %v, want %v", s.Ask, s.Value, v)
 				}
 				delete(want, text)
@@ -276,7 +276,7 @@ func TestParseNumber(t *testing.T) {
 	for _, test := range tests {
 		s := &Sheet{Question: &Question{Kind: Number, Unit: test.unit}}
 		a, err := s.Parse(test.typed)
-		if err != nil || math.Abs(a.Number-test.want) > 1e-12*math.Abs(test.want) {
+		if err != nil || !(math.Abs(a.Number-test.want) <= 1e-12*math.Abs(test.want)) {
 			t.Errorf("in %q: Parse(%q) = %v, %v, want %v", test.unit, test.typed, a.Number, err, test.want)
 		}
 	}

@@ -59,7 +59,7 @@ func TestExtent(t *testing.T) {
 	}
 	m, _ := Builtin("hazel")
 	// 40 + 450 + 30 + 440 + 105, the lengths of hazel's rows.
-	if e := m.Extent(); math.Abs(e-1065) > 1e-9 {
+	if e := m.Extent(); !(math.Abs(e-1065) <= 1e-9) {
 		t.Errorf("hazel: Extent = %v, want 1065", e)
 	}
 	slide := *m
@@ -67,7 +67,7 @@ func TestExtent(t *testing.T) {
 	rows[0] = kin.DH{D: 100, Prismatic: true}
 	slide.Chain = kin.NewChain(kin.IdentityPose, rows, kin.IdentityPose)
 	slide.Limits[0] = Range{-500, 200}
-	if e := slide.Extent(); math.Abs(e-(400+1025)) > 1e-9 {
+	if e := slide.Extent(); !(math.Abs(e-(400+1025)) <= 1e-9) {
 		t.Errorf("sliding axis 1: Extent = %v, want 1425", e)
 	}
 }

@@ -62,7 +62,7 @@ func TestNearestStandsStill(t *testing.T) {
 				t.Fatalf("%s: nothing near %v: %+v", name, q, miss)
 			}
 			for i := range got {
-				if math.Abs(got[i]-q[i]) > 1e-6 {
+				if !(math.Abs(got[i]-q[i]) <= 1e-6) {
 					t.Errorf("%s: from %v to %v, want to stand still", name, q, got)
 					break
 				}
@@ -145,7 +145,7 @@ func TestNearestSaysWhyNot(t *testing.T) {
 	for i := 1; i < 6; i++ {
 		tight.Limits[i] = Range{home[i] - 0.1, home[i] + 0.1}
 	}
-	if _, miss := tight.Nearest(&target, &home, nil); miss.Reason != OutOfLimit || miss.Axis != 1 || math.Abs(miss.By-kin.Rad(5)) > 1e-9 {
+	if _, miss := tight.Nearest(&target, &home, nil); miss.Reason != OutOfLimit || miss.Axis != 1 || !(math.Abs(miss.By-kin.Rad(5)) <= 1e-9) {
 		t.Errorf("axis 1 at 175 deg: %+v, want 5 deg past axis 1", miss)
 	}
 	// On the limit itself it is found, as the limit.

@@ -53,7 +53,7 @@ func TestOutlineOfABox(t *testing.T) {
 				s.Half.X*s.Half.Z*math.Abs(s.Rot.Y.Dot(v.nearest)) + s.Half.X*s.Half.Y*math.Abs(s.Rot.Z.Dot(v.nearest)))
 			got := area(t, v.outline(&b))
 			// A corner is rounded to 0.05 mm or left out for lying within 0.1 mm.
-			if math.Abs(got-want) > 0.3*(s.Half.X+s.Half.Y+s.Half.Z) {
+			if !(math.Abs(got-want) <= 0.3*(s.Half.X+s.Half.Y+s.Half.Z)) {
 				t.Errorf("%s: the outline of %+v covers %.1f mm2, want %.1f", v.name, s, got, want)
 			}
 		}

@@ -31,7 +31,7 @@ func TestInForce(t *testing.T) {
 
 func TestRound(t *testing.T) {
 	for in, want := range map[float64]float64{0: 1, -3: 1, 1: 1, 1.01: 1.5, 7: 8, 8.5: 10, 251: 300, 800: 800, 920: 1000, 0.07: 0.08} {
-		if got := round(in); math.Abs(got-want) > 1e-12*want {
+		if got := round(in); !(math.Abs(got-want) <= 1e-12*want) {
 			t.Errorf("round(%v) = %v, want %v", in, got, want)
 		}
 	}

@@ -122,7 +122,7 @@ func compareOutlines(t *testing.T, what, got, want string) {
 	for i := range g {
 		a, b := covered(g[i]), covered(w[i])
 		for k := range a {
-			if math.Abs(a[k]-b[k]) > 6 {
+			if !(math.Abs(a[k]-b[k]) <= 6) {
 				t.Errorf("%s: body %d covers %.1f, want %.1f", what, i, a, b)
 				break
 			}

@@ -115,7 +115,7 @@ func TestSurfacesAreWhereTheyAre(t *testing.T) {
 			point := shape.Shape{Kind: shape.Sphere, P: at}
 			// A depth is kept to a hundredth of a dot, here of 7.5 mm; on a slope seen
 			// from its edge that is little across the surface, too.
-			if d := shape.Distance(&point, &sh); math.Abs(d) > 0.2 {
+			if d := shape.Distance(&point, &sh); !(math.Abs(d) <= 0.2) {
 				t.Fatalf("a dot of %+v lies %.3f mm from it", sh, d)
 			}
 		}
@@ -253,7 +253,7 @@ func TestCameraLimits(t *testing.T) {
 	if got := c.Turned(0, 9).Tilt; got != math.Pi/2 {
 		t.Errorf("tilt %v, want straight down", got)
 	}
-	if got := c.Panned(0.5, 0).Centre; math.Abs(got.Y-500) > 1e-9 {
+	if got := c.Panned(0.5, 0).Centre; !(math.Abs(got.Y-500) <= 1e-9) {
 		t.Errorf("panned right from the front: %v, want 500 along +Y", got)
 	}
 }
