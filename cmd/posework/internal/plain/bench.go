@@ -71,7 +71,7 @@ func (t *talk) practise(l *lessons.Lesson) error {
 	t.file[l.ID] = path
 	s := &sitting{talk: t, lesson: l, bench: b, saver: bench.NewSaver(seat.Expand(path), text), frame: practice.InBase}
 	for _, c := range l.Cautions {
-		t.say("%s", report.Wrap("Caution: "+c, "", report.Width))
+		t.para("%s", "Caution: "+c)
 	}
 	s.where(nil)
 	for !s.left {
@@ -80,7 +80,7 @@ func (t *talk) practise(l *lessons.Lesson) error {
 			return errors.Join(err, s.keepLog())
 		}
 		if err := s.obey(strings.Fields(typed)); err != nil {
-			t.say("%s", sentence(err))
+			t.para("%s", sentence(err))
 		}
 	}
 	return s.keepLog()

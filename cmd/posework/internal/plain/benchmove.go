@@ -119,7 +119,7 @@ func (s *sitting) tellMotion(from *practice.Reading, fastest float64) {
 	}
 	s.tellPlace(&r)
 	if r.Plan != nil {
-		s.say("%s", s.progress(&r))
+		s.para("%s", s.progress(&r))
 	}
 }
 

@@ -11,7 +11,7 @@ import (
 )
 
 func (s *sitting) listOrders(_ []string) error {
-	s.say("Commands. Capitals stand for something of yours. A hold may end with for SECONDS, and then release, squeeze, stop or emergency.")
+	s.para("Commands. Capitals stand for something of yours. A hold may end with for SECONDS, and then release, squeeze, stop or emergency.")
 	for _, o := range orders() {
 		if o.does == "" {
 			s.say("  %s", o.words)
@@ -47,7 +47,7 @@ func (s *sitting) where(_ []string) error {
 		s.say("Shoulder: %.0f mm to aligned.", a.Shoulder)
 	}
 	if r.Plan != nil {
-		s.say("%s", s.progress(&r))
+		s.para("%s", s.progress(&r))
 	}
 	return nil
 }
@@ -61,7 +61,7 @@ func (s *sitting) tellPlace(r *practice.Reading) {
 	at := s.bench.Control.In(frame)
 	roll, pitch, yaw := at.R.RPY()
 	h := bench.Hundredths
-	s.say("Tool %s in %s: x %.2f, y %.2f, z %.2f mm; turned %.2f, %.2f, %.2f degrees about x, y, z.", r.Tool.Name, frame,
+	s.para("Tool %s in %s: x %.2f, y %.2f, z %.2f mm; turned %.2f, %.2f, %.2f degrees about x, y, z.", r.Tool.Name, frame,
 		h(at.T.X), h(at.T.Y), h(at.T.Z), h(kin.Deg(roll)), h(kin.Deg(pitch)), h(kin.Deg(yaw)))
 	if r.Gap.Known {
 		s.say("Closest: %s and %s, %.1f mm.", r.Gap.A, r.Gap.B, r.Gap.MM)
@@ -102,7 +102,7 @@ func (s *sitting) devices(_ []string) error {
 	if r.GateOpen {
 		gate = "open"
 	}
-	s.say("Mode %s, %s. Enabling device %s. Gate %s.", r.Mode, speed, r.Grip, gate)
+	s.para("Mode %s, %s. Enabling device %s. Gate %s.", r.Mode, speed, r.Grip, gate)
 	switch {
 	case r.Latched:
 		s.say("The emergency stop is pressed in.")
@@ -174,7 +174,7 @@ func (s *sitting) steps(_ []string) error {
 		s.say("%s", d)
 	}
 	if r.Plan != nil {
-		s.say("%s", s.progress(&r))
+		s.para("%s", s.progress(&r))
 	}
 	return nil
 }

@@ -81,10 +81,15 @@ func (t *talk) say(format string, args ...any) {
 	}
 }
 
+// para says something in lines that fit.
+func (t *talk) para(format string, args ...any) {
+	t.say("%s", report.Wrap(fmt.Sprintf(format, args...), "", report.Width))
+}
+
 // ask prompts for a line, without the blanks at its ends.
 func (t *talk) ask(prompt string) (string, error) {
 	if t.fault == nil {
-		_, t.fault = fmt.Fprintf(t.out, "%s: ", prompt)
+		_, t.fault = fmt.Fprintf(t.out, "%s ", report.Wrap(prompt+":", "", report.Width-1))
 	}
 	if t.fault != nil {
 		return "", t.fault
@@ -243,7 +248,8 @@ func (t *talk) choose(l *lessons.Lesson, typed string) error {
 		return t.questions(l)
 	case typed == "n" && t.hints[l.ID] < len(l.Hints):
 		t.hints[l.ID]++
-		t.say("\n%s", report.Wrap(fmt.Sprintf("Hint %d of %d. %s", t.hints[l.ID], len(l.Hints), l.Hints[t.hints[l.ID]-1]), "", report.Width))
+		t.say("")
+		t.para("Hint %d of %d. %s", t.hints[l.ID], len(l.Hints), l.Hints[t.hints[l.ID]-1])
 	case explain:
 		t.explain(strings.TrimSpace(code))
 	default:

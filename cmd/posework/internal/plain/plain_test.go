@@ -5,6 +5,7 @@ import (
 	"errors"
 	"io"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
 	"time"
@@ -46,12 +47,13 @@ func talkOver(t *testing.T, lines ...string) string {
 	return out.String()
 }
 
-// says checks that texts are said in this order.
+// says checks that texts are said in this order, wherever lines end.
 func says(t *testing.T, got string, texts ...string) {
 	t.Helper()
-	rest := got
+	flat := func(text string) string { return strings.Join(strings.Fields(text), " ") }
+	rest := flat(got)
 	for _, text := range texts {
-		_, after, found := strings.Cut(rest, text)
+		_, after, found := strings.Cut(rest, flat(text))
 		if !found {
 			t.Fatalf("%q is not said, or not in its turn:\n%s", text, got)
 		}
@@ -113,6 +115,28 @@ func TestQuestionsGoOnWhereTheyWereLeft(t *testing.T) {
 func TestInputEnds(t *testing.T) {
 	for n := range 6 {
 		talkOver(t, []string{"1", "a", "", "q", "b"}[:min(n, 5)]...)
+	}
+}
+
+// Whatever is asked and told in words fits into 80 columns, whatever the lesson.
+func TestLinesFit(t *testing.T) {
+	course, l := lessons.Load(lessons.Embedded(), ".")
+	if len(l) > 0 {
+		t.Fatal(l)
+	}
+	s := testSeat()
+	s.Course = course
+	s.Folder = t.TempDir() // nobody is asked for a path
+	var out strings.Builder
+	typed := "6\nt\np\n?\nwhere\ndevices\nadd move\nrecord here\nhold axis 1 5\nhold to there\nleave\nb\nq\n"
+	if err := Run(t.Context(), s, strings.NewReader(typed), &out, ""); err != nil {
+		t.Fatal(err)
+	}
+	told := regexp.MustCompile(`(for the list|b back): `).ReplaceAllString(out.String(), "$1:\n") // what is typed ends a line
+	for line := range strings.Lines(told) {
+		if n := len([]rune(strings.TrimRight(line, "\n"))); n > 80 {
+			t.Errorf("a line of %d: %s", n, line)
+		}
 	}
 }
 

@@ -57,7 +57,7 @@ func (t *talk) questions(l *lessons.Lesson) error {
 func (t *talk) question(l *lessons.Lesson, round *quiz.Round) (stop bool, err error) {
 	sheet := round.Current()
 	t.say("\nQuestion %d of %d", len(round.Verdicts)+1, len(round.Sheets))
-	t.say("%s", report.Wrap(sheet.Ask, "", report.Width))
+	t.para("%s", sheet.Ask)
 	t.show(sheet)
 	since := t.seat.Now()
 	for {
@@ -116,8 +116,8 @@ func (t *talk) tell(sheet *quiz.Sheet, v quiz.Verdict) {
 		t.say("Not right. You answered: %s\nRight is: %s", v.Given, v.Want)
 	}
 	for _, note := range v.Notes {
-		t.say("%s", report.Wrap("- "+note, "", report.Width))
+		t.para("%s", "- "+note)
 	}
-	t.say("%s", report.Wrap(sheet.Because, "", report.Width))
-	t.say("%s", report.Wrap("Source: "+strings.TrimSuffix(sheet.Question.Source, ".")+".", "", report.Width))
+	t.para("%s", sheet.Because)
+	t.para("%s", "Source: "+strings.TrimSuffix(sheet.Question.Source, ".")+".")
 }

@@ -26,7 +26,7 @@ func Refresh(ctx context.Context, s *seat.Seat, r *seat.Refresher, in io.Reader,
 	defer stop()
 	t := &talk{ctx: ctx, seat: s, out: out, lines: readLines(ctx, in)}
 	t.say("Refresher for %s: %d questions, five minutes at most.", s.Person, len(r.Choices))
-	t.say("%s", report.Wrap(seat.RefresherCaution, "", report.Width))
+	t.para("%s", seat.RefresherCaution)
 	err := t.refresh(r)
 	if t.fault != nil {
 		return t.fault
@@ -47,10 +47,10 @@ func (t *talk) refresher(d seat.DeckStanding) error {
 	t.say("\n%s", d.Title())
 	if d.Deck != nil {
 		for _, p := range d.Deck.Points {
-			t.say("%s", report.Wrap("- "+p, "", report.Width))
+			t.para("%s", "- "+p)
 		}
 	}
-	t.say("%s", report.Wrap(seat.RefresherCaution, "", report.Width))
+	t.para("%s", seat.RefresherCaution)
 	if err := t.refresh(r); !errors.Is(err, ErrNotSigned) {
 		return err
 	}
@@ -88,7 +88,7 @@ func cannotAsk(l diag.List) error {
 // refreshQuestion asks one question until it is answered.
 func (t *talk) refreshQuestion(r *seat.Refresher, sheet *quiz.Sheet, place string) error {
 	t.say("\n%s", place)
-	t.say("%s", report.Wrap(sheet.Ask, "", report.Width))
+	t.para("%s", sheet.Ask)
 	t.show(sheet)
 	since := t.seat.Now()
 	for {

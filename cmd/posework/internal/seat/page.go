@@ -48,15 +48,15 @@ func Task(l *lessons.Lesson) string {
 		return ""
 	}
 	var b strings.Builder
-	fmt.Fprintf(&b, "## The task\n\n%s\n\n%s\n", t.Goal, Mode(t))
+	fmt.Fprintf(&b, "## The task\n\n%s\n\n%s\n", lines(t.Goal), lines(Mode(t)))
 	if own := OwnCell(l); own != "" {
-		fmt.Fprintf(&b, "\n%s\n", own)
+		fmt.Fprintf(&b, "\n%s\n", lines(own))
 	}
 	b.WriteString("\n## What is measured\n\n")
 	for i := range t.Checks {
-		fmt.Fprintf(&b, "- %s\n", Asked(&t.Checks[i]))
+		item(&b, Asked(&t.Checks[i]))
 	}
-	fmt.Fprintf(&b, "\n%s\n", PassRule(t))
+	fmt.Fprintf(&b, "\n%s\n", lines(PassRule(t)))
 	return strings.TrimSpace(b.String())
 }
 
@@ -114,7 +114,13 @@ func list(b *strings.Builder, title string, items []string) {
 		return
 	}
 	fmt.Fprintf(b, "\n## %s\n\n", title)
-	for _, item := range items {
-		fmt.Fprintf(b, "- %s\n", strings.Join(strings.Fields(item), " "))
+	for _, text := range items {
+		item(b, text)
 	}
 }
+
+func item(b *strings.Builder, text string) {
+	fmt.Fprintf(b, "- %s\n", strings.TrimLeft(report.Wrap(text, "  ", report.Width), " "))
+}
+
+func lines(text string) string { return report.Wrap(text, "", report.Width) }

@@ -277,7 +277,7 @@ func TestOwnCellInWords(t *testing.T) {
 		if got := OwnCell(&tt.lesson); got != tt.want {
 			t.Errorf("OwnCell says %q, want %q", got, tt.want)
 		}
-		if tt.want != "" && !strings.Contains(Page(&tt.lesson), tt.want) {
+		if tt.want != "" && !strings.Contains(Page(&tt.lesson), lines(tt.want)) {
 			t.Errorf("the page does not say %q", tt.want)
 		}
 	}
