@@ -55,7 +55,7 @@ func (s *session) course() (*course, error) {
 func courseFolder(name string) (fsys fs.FS, dir, root string, err error) {
 	info, err := os.Stat(name)
 	if err != nil {
-		return nil, "", "", fmt.Errorf("open the course: %w", err)
+		return nil, "", "", fmt.Errorf("open the course %s: %w; name the folder of the lessons", name, diag.Reason(err))
 	}
 	if !info.IsDir() {
 		return nil, "", "", fmt.Errorf("open the course: %s is a file; name the folder of the lessons", name)

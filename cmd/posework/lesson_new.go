@@ -32,6 +32,7 @@ A folder that is there already is left alone.
 
 Example:
 
+  mkdir own
   posework lesson new own/30-look-at-the-rack --title "Look at the rack"
 
 Exit status: 0 made, 2 could not be done.`
@@ -79,7 +80,7 @@ func writeNew(dir string, files map[string][]byte) error {
 	case errors.Is(err, fs.ErrExist):
 		return fmt.Errorf("%s is there already; name a new folder", dir)
 	case errors.Is(err, fs.ErrNotExist):
-		return fmt.Errorf("make the lesson: there is no folder %s to put it in", filepath.Dir(filepath.Clean(dir)))
+		return fmt.Errorf("make the lesson: there is no folder %s to put it in; make that one first", filepath.Dir(filepath.Clean(dir)))
 	case err != nil:
 		return fmt.Errorf("make the lesson: %w", err)
 	}
