@@ -89,7 +89,7 @@ func TestStart(t *testing.T) {
 	want := kin.Pose{R: kin.FromRPY(math.Pi, 0, kin.Rad(30)), T: kin.Vec{X: 450, Y: -100, Z: 350}}
 	rel := worldTCP.R.Inv()
 	rel = rel.Mul(&want.R)
-	if _, angle := rel.AxisAngle(); worldTCP.T.Sub(want.T).Norm() > 1e-6 || angle > 1e-9 {
+	if _, angle := rel.AxisAngle(); !(worldTCP.T.Sub(want.T).Norm() <= 1e-6) || !(angle <= 1e-9) {
 		t.Errorf("the arm starts with its tool at %v, want %v", worldTCP, want)
 	}
 	if k.Start[4] <= 0 {

@@ -54,7 +54,7 @@ func TestForwardFrames(t *testing.T) {
 		for i := range f {
 			r := f[i].R
 			ri := r.Inv()
-			if one := r.Mul(&ri); !nearRot(one, Identity, 1e-13) || r.X.Cross(r.Y).Sub(r.Z).Norm() > 1e-13 {
+			if one := r.Mul(&ri); !nearRot(one, Identity, 1e-13) || !(r.X.Cross(r.Y).Sub(r.Z).Norm() <= 1e-13) {
 				t.Errorf("frame %d is no rotation: %v", i, rows(r))
 			}
 			want := shift.Mul(&f[i])

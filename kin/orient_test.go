@@ -55,7 +55,7 @@ func TestOrientationExamples(t *testing.T) {
 	if zyx := zy.Mul(&x10); !nearRot(r, zyx, tolOrient) {
 		t.Errorf("E1.3: product of the three is %v", rows(zyx))
 	}
-	if roll, pitch, yaw := r.RPY(); math.Abs(roll-10*degree)+math.Abs(pitch-20*degree)+math.Abs(yaw-30*degree) > tolOrient {
+	if roll, pitch, yaw := r.RPY(); !(math.Abs(roll-10*degree)+math.Abs(pitch-20*degree)+math.Abs(yaw-30*degree) <= tolOrient) {
 		t.Errorf("E1.4: %g %g %g deg", roll/degree, pitch/degree, yaw/degree)
 	}
 	if axis, angle := r.AxisAngle(); !near(axis, Vec{0.124015, 0.615638, 0.778209}, tol) || !(math.Abs(angle/degree-35.817101) <= tol) {

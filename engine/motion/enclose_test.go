@@ -58,7 +58,7 @@ func checkBounds(t *rapid.T, p Path, s0, s1 float64) {
 				t.Fatalf("axis %d at %g in [%g, %g]: |d2q/ds2| %g above its bound %g", j+1, s, s0, s1, e.DDQ[j], b.DDQ[j])
 			}
 		}
-		if e.V.Norm() > b.V*slack+1e-12 {
+		if !(e.V.Norm() <= b.V*slack+1e-12) {
 			t.Fatalf("|dp/ds| %g above its bound %g", e.V.Norm(), b.V)
 		}
 		if i == 0 {

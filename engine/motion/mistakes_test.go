@@ -117,7 +117,7 @@ routines:
 		}
 	}
 	for n, p := range places {
-		if want := (kin.Vec{X: 520, Y: -50 + 20*float64(n), Z: 230 + 5*float64(n)}); p.Sub(want).Norm() > 1e-9 {
+		if want := (kin.Vec{X: 520, Y: -50 + 20*float64(n), Z: 230 + 5*float64(n)}); !(p.Sub(want).Norm() <= 1e-9) {
 			t.Errorf("round %d goes to %v, want %v", n+1, p, want)
 		}
 	}

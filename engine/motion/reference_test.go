@@ -94,7 +94,7 @@ func TestCurvesAgreeWithKDL(t *testing.T) {
 			inv := got.R.Inv()
 			rel := inv.Mul(&want.R)
 			_, turn := rel.AxisAngle()
-			if d := got.T.Sub(want.T).Norm(); d > tolRefMM || turn > 10*tolRefRot {
+			if d := got.T.Sub(want.T).Norm(); !(d <= tolRefMM) || !(turn <= 10*tolRefRot) {
 				t.Errorf("%s at s = %g: off by %g mm and %g rad", p.Name, s.S, d, turn)
 			}
 		}
@@ -241,7 +241,7 @@ steps:
 `, Options{})
 	got := tr.Frames[0].Pose
 	point := got.Apply(kin.Vec{X: 100, Y: 50, Z: 20})
-	if want := (kin.Vec{X: 739.114217, Y: -129.167168, Z: 332.189980}); point.Sub(want).Norm() > 2e-6 {
+	if want := (kin.Vec{X: 739.114217, Y: -129.167168, Z: 332.189980}); !(point.Sub(want).Norm() <= 2e-6) {
 		t.Errorf("the point (100, 50, 20) lies at %v, want %v", point, want)
 	}
 	roll, pitch, yaw := got.R.RPY()

@@ -86,12 +86,12 @@ func TestLevel(t *testing.T) {
 	b := Shape{Kind: HalfSpace, Rot: kin.Identity}
 	var c Contact
 	Between(&a, &b, &c)
-	if want := v(1, 2, 5); c.A.Sub(want).Norm() > 1e-12 {
+	if want := v(1, 2, 5); !(c.A.Sub(want).Norm() <= 1e-12) {
 		t.Errorf("point %v, want the middle of the face %v", c.A, want)
 	}
 	b = Shape{Kind: Box, P: v(16, 2, 0), Rot: kin.Identity, Half: v(10, 10, 6)}
 	Between(&a, &b, &c)
-	if want := v(8.5, 2, 6); c.Distance != -1 || c.B.Sub(want).Norm() > 1e-12 {
+	if want := v(8.5, 2, 6); c.Distance != -1 || !(c.B.Sub(want).Norm() <= 1e-12) {
 		t.Errorf("distance %v, point %v, want -1, the middle of what the faces share %v", c.Distance, c.B, want)
 	}
 }
@@ -126,7 +126,7 @@ func TestBoundsHoldSupport(t *testing.T) {
 			if d := s.Least(dir) - dir.Dot(s.Support(dir.Scale(-1))); !(math.Abs(d) <= 1e-9) {
 				t.Errorf("%s: least value is off the support by %v", names[s.Kind], d)
 			}
-			if p.Sub(centre).Norm() > radius+1e-9 {
+			if !(p.Sub(centre).Norm() <= radius+1e-9) {
 				t.Errorf("%s: support %v outside the bounding sphere", names[s.Kind], p)
 			}
 		}

@@ -22,7 +22,7 @@ func TestOfLink(t *testing.T) {
 	} {
 		s := OfLink(&c.solid)
 		got := kin.Vec{X: s.Support(kin.Vec{X: 1}).X, Y: s.Support(kin.Vec{Y: 1}).Y, Z: s.Support(kin.Vec{Z: 1}).Z}
-		if got.Sub(c.want).Norm() > 1e-9 {
+		if !(got.Sub(c.want).Norm() <= 1e-9) {
 			t.Errorf("kind %d reaches to %v, want %v", c.solid.Kind, got, c.want)
 		}
 	}

@@ -65,13 +65,13 @@ func checkContact(t tester, a, b *Shape, c *Contact) {
 	if !(math.Abs(c.Normal.Norm()-1) <= 1e-9) {
 		t.Errorf("normal has length %v\na %+v\nb %+v", c.Normal.Norm(), *a, *b)
 	}
-	if d := c.A.Sub(c.B).AddScaled(-c.Distance, c.Normal).Norm(); d > tol {
+	if d := c.A.Sub(c.B).AddScaled(-c.Distance, c.Normal).Norm(); !(d <= tol) {
 		t.Errorf("closest points disagree with the distance %v by %.3g mm\na %+v\nb %+v", c.Distance, d, *a, *b)
 	}
-	if d := math.Abs(outside(a, c.A)); d > tol {
+	if d := math.Abs(outside(a, c.A)); !(d <= tol) {
 		t.Errorf("point A is %.3g mm off the surface of a (distance %v)\na %+v\nb %+v", outside(a, c.A), c.Distance, *a, *b)
 	}
-	if d := math.Abs(outside(b, c.B)); d > tol {
+	if d := math.Abs(outside(b, c.B)); !(d <= tol) {
 		t.Errorf("point B is %.3g mm off the surface of b (distance %v)\na %+v\nb %+v", outside(b, c.B), c.Distance, *a, *b)
 	}
 	least := -top(a, c.Normal.Scale(-1)) - top(b, c.Normal)

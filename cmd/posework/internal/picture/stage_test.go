@@ -45,14 +45,14 @@ func TestShow(t *testing.T) {
 			t.Errorf("%d bodies, want %d: links, tool, part, one solid; a half-space has no outline", got, want)
 		}
 		part := s.Bodies[len(m.Solids)+1]
-		if part.Ink != c2.ink || part.Shape.P.Sub(c2.at).Norm() > 1e-9 {
+		if part.Ink != c2.ink || !(part.Shape.P.Sub(c2.at).Norm() <= 1e-9) {
 			t.Errorf("the part has ink %d at %v, want %d at %v", part.Ink, part.Shape.P, c2.ink, c2.at)
 		}
 		if s.Zones[0].Name != "walk: keep out" || s.Zones[1].Name != "hand: at most 250 mm/s" || s.Zones[1].Ink != SpeedZone {
 			t.Errorf("zones %+v", s.Zones)
 		}
 		tool := s.Frames[len(s.Frames)-1].Pose.T
-		if want := f[6].Apply(kin.Vec{Z: 120}); tool.Sub(want).Norm() > 1e-9 {
+		if want := f[6].Apply(kin.Vec{Z: 120}); !(tool.Sub(want).Norm() <= 1e-9) {
 			t.Errorf("the tool's frame stands at %v, want %v", tool, want)
 		}
 		var cv Canvas
