@@ -26,8 +26,9 @@ type Entry struct {
 	Share float64   `json:"share,omitempty"` // of the programmed speed, in automatic mode
 }
 
-// Log is what was done with one program. Entries about steps stay when the
-// program is changed only as far as the steps before the first change go.
+// Log is what was done with one program. When the program is changed, single steps
+// stay as far as the steps before the first change go, stops only when all that
+// there was before is as it was.
 type Log struct {
 	Program string  `json:"program"`        // digest of its text
 	Cell    string  `json:"cell,omitempty"` // [cell.Cell.ID] of where it was done
@@ -42,11 +43,18 @@ func (c *Controller) Log() Log {
 func (l *Log) add(e Entry) { l.Entries = append(l.Entries, e) }
 
 // keep makes the log that of a changed program: of single steps those that are
-// still done stay, runs go.
-func (l *Log) keep(digest string, done []bool) {
+// still done stay, runs go, and so do stops unless the program still has all steps
+// that it had.
+func (l *Log) keep(digest string, done []bool, all bool) {
 	l.Program = digest
 	l.Entries = slices.DeleteFunc(l.Entries, func(e Entry) bool {
-		return e.Kind == RanEntry || e.Kind == SteppedEntry && (e.Nth > len(done) || !done[e.Nth-1])
+		switch e.Kind {
+		case SteppedEntry:
+			return e.Nth > len(done) || !done[e.Nth-1]
+		case RanEntry:
+			return true
+		}
+		return !all
 	})
 }
 

@@ -29,8 +29,8 @@ type player struct {
 
 // Load gives the controller the program to run, planned, and a digest of its
 // text for the log; nil takes it away. What has been proved of a program before
-// stays proved up to the first step that is different now. It is refused while
-// the arm moves.
+// stays proved up to the first step that is different now, and the stops that were
+// tried stay as long as all its steps do. It is refused while the arm moves.
 func (c *Controller) Load(plan *motion.Trajectory, digest string) error {
 	if c.Moving() {
 		return ErrMoving
@@ -39,7 +39,7 @@ func (c *Controller) Load(plan *motion.Trajectory, digest string) error {
 	c.player = player{plan: plan, automatic: -1}
 	c.frames = c.cell.Frames
 	if plan == nil {
-		c.log.keep(digest, nil)
+		c.log.keep(digest, nil, old.steps() == 0)
 		return nil
 	}
 	for i := range plan.Frames {
@@ -48,14 +48,14 @@ func (c *Controller) Load(plan *motion.Trajectory, digest string) error {
 	}
 	c.done = make([]bool, len(plan.Steps))
 	same := 0
-	for old.plan != nil && same < min(len(plan.Steps), len(old.plan.Steps)) && sameStep(plan, old.plan, same) {
+	for same < min(len(plan.Steps), old.steps()) && sameStep(plan, old.plan, same) {
 		c.done[same] = old.done[same]
 		same++
 	}
 	if c.step = min(old.step, same); c.step > 0 {
 		c.when = plan.Steps[c.step-1].End
 	}
-	c.log.keep(digest, c.done)
+	c.log.keep(digest, c.done, same == old.steps())
 	c.tracking = c.onTrack() == nil
 	return nil
 }
@@ -107,11 +107,11 @@ func samePiece(a, b *motion.Piece) bool {
 	return true
 }
 
-func (c *Controller) steps() int {
-	if c.plan == nil {
+func (p *player) steps() int {
+	if p.plan == nil {
 		return 0
 	}
-	return len(c.plan.Steps)
+	return len(p.plan.Steps)
 }
 
 // rewind puts the program to its first step.

@@ -561,3 +561,42 @@ steps:
 		t.Errorf("20 mm along x of the taught frame lead to %v, want +y", d)
 	}
 }
+
+// A stop that was tried belongs to the program that it was tried with, as far as
+// that is still part of the one on the bench.
+func TestLoadKeepsStopsOfTheSameProgram(t *testing.T) {
+	for _, tt := range []struct {
+		name, old, text string
+		want            int
+	}{
+		{"a comment", "title: Lift", "# again\ntitle: Lift", 2},
+		{"a step more", "400 mm/s, end: stop}\n", "400 mm/s, end: stop}\n  - {to: home, path: joint, speed: 20 %, end: stop}\n", 2},
+		{"another speed", "400 mm/s", "300 mm/s", 0},
+	} {
+		c := loaded(t, lift)
+		finish(t, c, step)
+		for _, g := range []Grip{Released, Squeezed} {
+			hold(t, c, step, 0.3)
+			c.Grip(g)
+			c.Advance(0.5)
+			c.Grip(Released)
+		}
+		stops := func() (n int) {
+			for _, e := range c.Log().Entries {
+				if e.Kind == ReleasedEntry || e.Kind == SqueezedEntry {
+					n++
+				}
+			}
+			return n
+		}
+		if n := stops(); n != 2 {
+			t.Fatalf("%d stops logged, want 2: %+v", n, c.Log().Entries)
+		}
+		if err := c.Load(plan(t, c.cell, strings.Replace(lift, tt.old, tt.text, 1)), "other"); err != nil {
+			t.Fatal(err)
+		}
+		if n := stops(); n != tt.want {
+			t.Errorf("%s: %d of 2 stops are kept, want %d", tt.name, n, tt.want)
+		}
+	}
+}
