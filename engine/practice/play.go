@@ -356,6 +356,9 @@ func (c *Controller) Start() error {
 		return err
 	}
 	c.doing, c.block, c.finished = Action{Kind: RunOn}, nil, false
+	if err := c.proved(); err != nil { // it may have been changed since automatic was selected
+		return err
+	}
 	c.path = c.track(RunOn)
 	c.s, c.rate, c.pace, c.phase = 0, 0, c.path.pace(), running
 	if c.automatic < 0 {

@@ -562,6 +562,35 @@ steps:
 	}
 }
 
+// atStart brings the program back to its beginning, in automatic mode.
+func atStart(t tb, c *Controller) {
+	t.Helper()
+	c.Advance(0.5)
+	if err := errors.Join(c.SetMode(Manual), c.SetUp()); err != nil {
+		t.Fatal(err)
+	}
+	c.Grip(Middle)
+	finish(t, c, Action{Kind: Return})
+	if err := c.SetMode(Automatic); err != nil {
+		t.Fatal(err)
+	}
+}
+
+// A program that is changed in automatic mode has to be stepped through again
+// before it starts.
+func TestChangedInAutomatic(t *testing.T) {
+	c := proven(t)
+	c.Stop()
+	atStart(t, c)
+	changed := strings.Replace(lift, "speed: 400 mm/s", "speed: 800 mm/s", 1)
+	if err := c.Load(plan(t, c.cell, changed), "other"); err != nil {
+		t.Fatal(err)
+	}
+	if err := c.Start(); !errors.Is(err, ErrUnproved) {
+		t.Errorf("start with a changed step: %v, want %v", err, ErrUnproved)
+	}
+}
+
 // A stop that was tried belongs to the program that it was tried with, as far as
 // that is still part of the one on the bench.
 func TestLoadKeepsStopsOfTheSameProgram(t *testing.T) {
