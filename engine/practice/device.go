@@ -136,6 +136,7 @@ func (c *Controller) SetMode(m Mode) error {
 	if m == Manual {
 		c.halt(Category1, byMode)
 		c.mode = Manual
+		c.endRun()
 		return nil
 	}
 	switch {
@@ -150,6 +151,7 @@ func (c *Controller) SetMode(m Mode) error {
 		return err
 	}
 	c.mode = Automatic
+	c.endRun()
 	return nil
 }
 

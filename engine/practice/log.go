@@ -8,7 +8,7 @@ type EntryKind string
 // The kinds of entry.
 const (
 	SteppedEntry   EntryKind = "step"           // one step was run singly, from its beginning to its end
-	RanEntry       EntryKind = "run"            // the program was run from its first step; automatic runs are noted as they begin
+	RanEntry       EntryKind = "run"            // the program was run by hand from its first step to its last; or a run in automatic mode began
 	ReleasedEntry  EntryKind = "release"        // the enabling device was let go in motion
 	SqueezedEntry  EntryKind = "squeeze"        // the enabling device was squeezed past its middle in motion
 	EmergencyEntry EntryKind = "emergency-stop" // in motion
@@ -21,9 +21,9 @@ type Entry struct {
 	At    float64   `json:"at"`              // s of practice
 	Step  string    `json:"step,omitempty"`  // its label
 	Nth   int       `json:"nth,omitempty"`   // which of the executed steps it is, from 1; steps of a routine share labels
-	Speed float64   `json:"speed,omitempty"` // greatest speed of any point of arm, tool and held part, mm/s
+	Speed float64   `json:"speed,omitempty"` // greatest speed of any point of arm, tool and held part, mm/s; 0 for a run that did not get from the first step to the last
 	Mode  Mode      `json:"mode,omitempty"`  // 0: manual, 1: automatic
-	Share float64   `json:"share,omitempty"` // of the programmed speed, in automatic mode
+	Share float64   `json:"share,omitempty"` // of the programmed speed, in automatic mode; the greatest one of a run that went on after a stop
 }
 
 // Log is what was done with one program. When the program is changed, single steps

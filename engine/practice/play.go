@@ -20,9 +20,9 @@ type player struct {
 	done     []bool  // the steps that were run singly to their end
 
 	single    bool    // the step at hand has been run singly from its beginning
-	whole     bool    // the program has been run, not stepped, from its beginning
+	whole     bool    // the program has been run, not stepped, from its beginning, in one mode
 	peak      float64 // fastest point since the step or the run began, mm/s
-	automatic int     // index of the log's entry of the automatic run; -1: none
+	automatic int     // index of the log's entry of the automatic run that goes on; -1: none
 
 	state motion.State
 }
@@ -116,7 +116,8 @@ func (p *player) steps() int {
 
 // rewind puts the program to its first step.
 func (c *Controller) rewind() {
-	c.step, c.when, c.single, c.whole = 0, 0, false, false
+	c.step, c.when, c.single = 0, 0, false
+	c.endRun()
 	if c.steps() > 0 {
 		_, tool := c.expected()
 		c.tool = *tool
@@ -304,6 +305,9 @@ func (c *Controller) stepped() {
 	c.single = false
 }
 
+// endRun ends a run, wherever it is: what comes is another one.
+func (p *player) endRun() { p.whole, p.automatic = false, -1 }
+
 // ran ends a run to the end of the program.
 func (c *Controller) ran() {
 	if c.plan.Halt != nil {
@@ -313,13 +317,13 @@ func (c *Controller) ran() {
 	}
 	c.step = c.steps()
 	switch {
-	case c.mode == Automatic && c.automatic >= 0:
+	case !c.whole: // only a part of it
+	case c.mode == Automatic:
 		c.log.Entries[c.automatic].Speed = c.peak
-		c.automatic = -1
-	case c.mode == Manual && c.whole:
+	default:
 		c.log.add(Entry{Kind: RanEntry, At: c.clock, Speed: c.peak, Mode: c.mode})
 	}
-	c.whole = false
+	c.endRun()
 }
 
 // proved says why automatic mode is barred as far as the program goes.
@@ -352,19 +356,21 @@ func (c *Controller) Start() error {
 	case c.steps() > 0 && c.step >= c.steps():
 		return ErrAtEnd
 	}
+	if err := c.proved(); err != nil { // it may have been changed since automatic was selected
+		return err
+	}
 	if err := c.onTrack(); err != nil {
 		return err
 	}
 	c.doing, c.block, c.finished = Action{Kind: RunOn}, nil, false
-	if err := c.proved(); err != nil { // it may have been changed since automatic was selected
-		return err
-	}
 	c.path = c.track(RunOn)
 	c.s, c.rate, c.pace, c.phase = 0, 0, c.path.pace(), running
 	if c.automatic < 0 {
-		c.log.add(Entry{Kind: RanEntry, At: c.clock, Mode: Automatic, Share: c.share})
+		c.log.add(Entry{Kind: RanEntry, At: c.clock, Mode: Automatic})
 		c.automatic = len(c.log.Entries) - 1
 	}
+	e := &c.log.Entries[c.automatic]
+	e.Share = max(e.Share, c.share)
 	return nil
 }
 

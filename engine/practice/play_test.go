@@ -576,6 +576,88 @@ func atStart(t tb, c *Controller) {
 	}
 }
 
+// through runs the program in automatic mode to its end.
+func through(t tb, c *Controller) {
+	t.Helper()
+	if err := c.Start(); err != nil {
+		t.Fatal(err)
+	}
+	for c.Moving() {
+		c.Advance(0.02)
+	}
+}
+
+// automaticRuns are the entries about automatic runs.
+func automaticRuns(c *Controller) (list []Entry) {
+	for _, e := range c.Log().Entries {
+		if e.Kind == RanEntry && e.Mode == Automatic {
+			list = append(list, e)
+		}
+	}
+	return list
+}
+
+// An automatic run that goes on at a greater share after a stop was one at that
+// share.
+func TestShareRaisedAfterAStop(t *testing.T) {
+	c := proven(t)
+	c.Stop()
+	c.Advance(0.5)
+	c.SetShare(1)
+	through(t, c)
+	if e := automaticRuns(c); len(e) != 1 || e[0].Share != 1 || e[0].Speed <= 0 {
+		t.Errorf("begun at 10 %%, gone on at 100 %%: logged as %+v", e)
+	}
+}
+
+// A run that was given up is not the one that is begun anew, and never came to its
+// end.
+func TestRunGivenUp(t *testing.T) {
+	c := proven(t)
+	c.Stop()
+	atStart(t, c)
+	c.SetShare(1)
+	through(t, c)
+	e := automaticRuns(c)
+	if len(e) != 2 || e[0].Share != 0.1 || e[0].Speed != 0 || e[1].Share != 1 || e[1].Speed <= 0 {
+		t.Errorf("given up at 10 %%, begun anew at 100 %%: logged as %+v", e)
+	}
+}
+
+// The end of a program alone, in automatic mode, is no run of it; nor is one that
+// was brought on by hand.
+func TestRunOfAPart(t *testing.T) {
+	c := proven(t)
+	c.Stop()
+	atStart(t, c)
+	if err := c.SetMode(Manual); err != nil {
+		t.Fatal(err)
+	}
+	for range c.steps() - 1 {
+		finish(t, c, step)
+	}
+	if err := c.SetMode(Automatic); err != nil {
+		t.Fatal(err)
+	}
+	through(t, c)
+	if e := automaticRuns(c); len(e) != 2 || e[1].Speed != 0 {
+		t.Errorf("the last step alone is logged as %+v", e)
+	}
+
+	c = proven(t)
+	c.Stop()
+	c.Advance(0.5)
+	if err := c.SetMode(Manual); err != nil {
+		t.Fatal(err)
+	}
+	finish(t, c, run)
+	for _, e := range c.Log().Entries {
+		if e.Kind == RanEntry && e.Speed > 0 {
+			t.Errorf("begun in automatic and ended by hand, the run is logged as %+v", e)
+		}
+	}
+}
+
 // A program that is changed in automatic mode has to be stepped through again
 // before it starts.
 func TestChangedInAutomatic(t *testing.T) {
