@@ -276,7 +276,7 @@ var proofCodes = []CodeDoc{
 	},
 	{
 		Code: "FULL_SPEED_FIRST_CYCLE", Title: "first cycle too fast", Check: "proved-out", Severity: Fail,
-		Meaning: "The first automatic run was at a greater share of the programmed speed than the task allows.",
+		Meaning: "In automatic the program was run at a greater share of its speed than the task allows before it had gone from its first step to its last at that share or less.",
 		Why:     "In automatic ramps and swinging parts show for the first time. Speed is raised by steps, each of them watched (common practice).",
 		Try:     "run the first automatic cycle at 25 % or less, then raise it by steps",
 		Unsafe:  "automatic, 100 %, start",

@@ -106,22 +106,35 @@ func (c provedOut) Run(x *Exam) Outcome {
 	if c.byRun && t.run == nil {
 		add("PROVE_STEP_SKIPPED", -1, "after the single steps the program was not run by hand from its first step to its last")
 	}
-	switch {
-	case c.share == 0:
-	case t.automatic == nil:
-		add("PROVE_STEP_SKIPPED", -1, "the program was not run in automatic")
-	case t.automatic.Share > c.share || t.automatic.Share == 0:
-		f := add("FULL_SPEED_FIRST_CYCLE", -1, "the first automatic run was at %.4g %% of the programmed speed, at most %.4g %% is asked", 100*t.automatic.Share, 100*c.share)
-		f.Measured, f.Limit = exact(100*t.automatic.Share, "%"), exact(100*c.share, "%")
+	if c.share > 0 {
+		c.firstCycle(t.automatic, add)
 	}
 	return out
 }
 
-// tally is what a log says up to the first automatic run.
+// firstCycle judges the automatic runs up to the first whole one.
+func (c provedOut) firstCycle(runs []*practice.Entry, add addFinding) {
+	for _, e := range runs {
+		if e.Share > c.share || e.Share == 0 {
+			f := add("FULL_SPEED_FIRST_CYCLE", -1, "the program was run in automatic at %.4g %% of the programmed speed before a whole cycle at %.4g %% or less", 100*e.Share, 100*c.share)
+			f.Measured, f.Limit = exact(100*e.Share, "%"), exact(100*c.share, "%")
+			return
+		}
+	}
+	if n := len(runs); n == 0 || !whole(runs[n-1]) {
+		add("PROVE_STEP_SKIPPED", -1, "the program was not run in automatic from its first step to its last")
+	}
+}
+
+// whole reports whether a run in automatic mode got from the first step to the
+// last: before, it has no speed.
+func whole(run *practice.Entry) bool { return run.Speed > 0 }
+
+// tally is what a log says up to the first automatic run, and of automatic runs.
 type tally struct {
-	slowest   map[step]float64 // the slowest single run of a step in manual mode, mm/s
-	run       *practice.Entry  // the slowest run by hand after the last step that was new
-	automatic *practice.Entry  // the first automatic run
+	slowest   map[step]float64  // the slowest single run of a step in manual mode, mm/s
+	run       *practice.Entry   // the slowest run by hand after the last step that was new
+	automatic []*practice.Entry // the automatic runs up to the first whole one
 }
 
 // step is an executed step: its number, from 1, and its label, which steps of a
@@ -137,8 +150,10 @@ func (c provedOut) tally(log *practice.Log) tally {
 		e := &log.Entries[i]
 		switch {
 		case e.Kind == practice.RanEntry && e.Mode == practice.Automatic:
-			t.automatic = e
-			return t
+			if t.automatic = append(t.automatic, e); whole(e) {
+				return t
+			}
+		case len(t.automatic) > 0: // too late
 		case e.Kind == practice.RanEntry && (t.run == nil || e.Speed < t.run.Speed):
 			t.run = e
 		case e.Kind == practice.SteppedEntry && e.Mode == practice.Manual:

@@ -22,6 +22,10 @@ func TestProvedOut(t *testing.T) {
 	auto := func(share float64) practice.Entry {
 		return practice.Entry{Kind: practice.RanEntry, Mode: practice.Automatic, Speed: 100, Share: share}
 	}
+	// A run that did not come to its end has no speed.
+	begun := func(share float64) practice.Entry {
+		return practice.Entry{Kind: practice.RanEntry, Mode: practice.Automatic, Share: share}
+	}
 	// A step that was run by itself in automatic mode proves nothing.
 	alone2 := practice.Entry{Kind: practice.SteppedEntry, Step: "2", Nth: 2, Speed: 40, Mode: practice.Automatic}
 	const (
@@ -55,6 +59,11 @@ func TestProvedOut(t *testing.T) {
 		{"a step once more after the run", whole, log{step("1", 50), step("2", 50), step("3", 50), run(50), step("2", 50), auto(0.25)}, ""},
 		{"no automatic", whole, log{step("1", 50), step("2", 50), step("3", 50), run(50)}, skipped},
 		{"first cycle at full speed", whole, log{step("1", 50), step("2", 50), step("3", 50), run(50), auto(1), auto(0.25)}, "FULL_SPEED_FIRST_CYCLE"},
+		{"first cycle given up, then at full speed", whole, log{step("1", 50), step("2", 50), step("3", 50), run(50), begun(0.25), auto(1)}, "FULL_SPEED_FIRST_CYCLE"},
+		{"given up at full speed, then slowly", whole, log{step("1", 50), step("2", 50), step("3", 50), run(50), begun(1), auto(0.25)}, "FULL_SPEED_FIRST_CYCLE"},
+		{"given up, then slowly to the end", whole, log{step("1", 50), step("2", 50), step("3", 50), run(50), begun(0.1), auto(0.25), auto(1)}, ""},
+		{"no cycle to its end", whole, log{step("1", 50), step("2", 50), step("3", 50), run(50), begun(0.25)}, skipped},
+		{"a run by hand after a cycle given up", whole, log{step("1", 50), step("2", 50), step("3", 50), begun(0.25), run(50), auto(0.25)}, skipped},
 		{"first cycle at an unknown speed", whole, log{step("1", 50), step("2", 50), step("3", 50), run(50), auto(0)}, "FULL_SPEED_FIRST_CYCLE"},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
