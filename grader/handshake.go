@@ -14,7 +14,8 @@ import (
 
 // handshake: before the arm comes to a work pose in a machine, the program has
 // asked the machine and waited, clear of it, for its answer; afterwards it tells
-// the machine that it is done. Outputs are put into a known state first of all.
+// the machine that it is done. Anywhere else than between the two the arm keeps
+// clear of it. Outputs are put into a known state first of all.
 //
 // Common practice: ask, wait with a limit, act, confirm. That a wait has a limit
 // is judged by handles.
@@ -73,6 +74,9 @@ func (c handshake) Run(x *Exam) Outcome {
 	}
 	if from == 0 {
 		out.Findings = append(out.Findings, x.missed("handshake", c.name, &c.at, c.near, x.moves()))
+	}
+	if len(out.Findings) == 0 { // else it is known already where the arm should not be
+		c.keepsAway(x, &out)
 	}
 	return out
 }
@@ -183,13 +187,46 @@ func (c handshake) told(x *Exam, out *Outcome, i int) int {
 // outBefore judges that the arm is out of the machine when it is told so at a
 // step.
 func (c handshake) outBefore(x *Exam, out *Outcome, step int) {
-	before := x.lastMove(step)
-	if before < 0 || len(c.clearOf) == 0 {
+	if before := x.lastMove(step); before >= 0 {
+		c.clear(x, out, x.endOf(before), "TOLD_TOO_EARLY")
+	}
+}
+
+// keepsAway judges that the arm stays out of the machine as long as it has not
+// been let in.
+func (c handshake) keepsAway(x *Exam, out *Outcome) {
+	let := c.letIn(x)
+	c.clear(x, out, x.spans(func(p *motion.Piece) bool { return !let[p.Step] }), "NOT_ASKED")
+}
+
+// letIn tells of each executed step whether the machine has answered before and
+// has not been told since.
+func (c handshake) letIn(x *Exam) []bool {
+	ask, answer := x.Cell.Signals[c.ask].Name, x.Cell.Signals[c.answer].Name
+	let := make([]bool, len(x.Motion.Steps))
+	asked, answered := false, false
+	for i := range x.Motion.Steps {
+		let[i] = answered
+		switch s := x.Motion.Steps[i].Source; s.Kind {
+		case program.Set:
+			if on := setTo(s, ask); on != nil {
+				asked, answered = *on, *on && answered
+			}
+		case program.Wait:
+			answered = answered || asked && s.Signals[0].Name == answer && s.Signals[0].On
+		}
+	}
+	return let
+}
+
+// clear judges that the arm keeps away from the machine in some stretches.
+func (c handshake) clear(x *Exam, out *Outcome, spans []sweep.Span, code string) {
+	if len(c.clearOf) == 0 {
 		return
 	}
-	near := x.clear("handshake", x.endOf(before), c.need, "TOLD_TOO_EARLY")
+	near := x.clear("handshake", spans, c.need, code)
 	for _, f := range near.Findings {
-		f.Code = "TOLD_TOO_EARLY" // touching the machine then is as bad, and clearance tells of it
+		f.Code = code // touching the machine then is as bad, and clearance tells of it
 		doc, _ := Lookup(f.Code)
 		f.Severity, f.Why, f.Try = doc.Severity, doc.Why, doc.Try
 		out.Findings = append(out.Findings, f)
@@ -216,7 +253,7 @@ func (x *Exam) sceneBefore(step int) *motion.Scene {
 var handshakeCodes = []CodeDoc{
 	{
 		Code: "NOT_ASKED", Title: "goes into a machine unasked", Check: "handshake", Severity: Fail,
-		Meaning: "The arm goes to a work pose in a machine without having asked it, or without having waited for its answer.",
+		Meaning: "The arm goes into a machine without having asked it, or without having waited for its answer.",
 		Why:     "The machine may be about to move, or the part may not be there; either of them meets the tool.",
 		Try:     "switch the asking output on and wait, with a limit, for the answer before the approach",
 		Unsafe:  "- {to: chute-grip, path: line, speed: 60 mm/s, end: stop}   # nobody asked for a bar",

@@ -44,6 +44,10 @@ func TestHandshake(t *testing.T) {
 		{"not told", known + home + ask + wait + over + grip + out + home, "NOT_CONFIRMED"},
 		{"one output left as it was", "- {set: {ask: off}}\n" + home + ask + wait + over + grip + out + done + home, "OUTPUT_UNKNOWN"},
 		{"outputs set too late", home + over + home + known + ask + wait + over + grip + out + done + home, "OUTPUT_UNKNOWN"},
+		{"in before it asks", known + home + over + out + home + ask + wait + over + grip + out + done + home, "NOT_ASKED"},
+		{"in once more after it has told", known + home + ask + wait + over + grip + out + done + home + over + out + home, "NOT_ASKED"},
+		{"in twice, asked each time, once without a visit", known + home + ask + wait + over + out + done + home + gone + ask + wait + over + grip + out + done + home, ""},
+		{"asks again inside", known + home + ask + wait + over + ask + wait + grip + out + done + home, "STALE_SIGNAL WAIT_INSIDE_MACHINE"},
 		{"never there", known + home + ask + wait + over + done + home, "TARGET_MISSED"},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
