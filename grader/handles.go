@@ -3,11 +3,11 @@ package grader
 import (
 	"fmt"
 	"math"
+	"sort"
 
 	"posework/engine/cell"
 	"posework/engine/motion"
 	"posework/engine/program"
-	"posework/engine/shape"
 	"posework/kin"
 )
 
@@ -147,80 +147,29 @@ func (x *Exam) standsUntil(step int) float64 {
 	return math.Inf(1)
 }
 
-// dropOf returns how far a part would fall that is let go among the others: the
-// least distance straight down to a solid, the floor or another part, infinity
-// when there is nothing below. A part at rest returns 0.
-func (x *Exam) dropOf(part int, parts []motion.PartState) float64 {
-	body := x.Cell.Parts[part].Shape
-	var placed, other shape.Shape
-	body.Move(&parts[part].Pose, &placed)
-	drop := math.Inf(1)
-	below := func(s *shape.Shape) { drop = math.Min(drop, fall(&placed, s)) }
-	for i := range x.Cell.Solids {
-		below(&x.Cell.Solids[i].Shape)
-	}
-	for i := range parts {
-		if i != part {
-			x.Cell.Parts[i].Shape.Move(&parts[i].Pose, &other)
-			below(&other)
-		}
-	}
-	if x.Cell.Floor.Exists {
-		below(&shape.Shape{Kind: shape.HalfSpace, P: kin.Vec{Z: x.Cell.Floor.Z}, Rot: kin.Identity})
-	}
-	return drop
-}
-
-// fall returns how far a body can sink before it meets another: infinity when it
-// passes beside it. It sinks by the distance between the two as long as there is
-// one, which never oversteps.
-func fall(body, other *shape.Shape) float64 {
-	const enough = 1e4 // mm, deeper than any cell
-	s, down := *body, 0.0
-	for down < enough {
-		var c shape.Contact
-		shape.Between(&s, other, &c)
-		if c.Distance <= restingMM {
-			// Beside it, not on it: it slides past.
-			if c.Normal.Z < steepest && c.Distance > -restingMM {
-				return math.Inf(1)
-			}
-			return down
-		}
-		step := kin.Pose{R: kin.Identity, T: kin.Vec{Z: -c.Distance}}
-		var next shape.Shape
-		s.Move(&step, &next)
-		s = next
-		down += c.Distance
-	}
-	return math.Inf(1)
-}
-
-const (
-	restingMM = 0.5 // a body so near another lies on it
-	steepest  = 0.5 // cosine of the steepest face that holds a part
-)
-
-// whereabouts judges where the part goes: taken at all, laid where it should be.
+// whereabouts judges where parts go: the one that is asked for is taken at all
+// and laid where it should be, and none is let go in the air.
 func (c handles) whereabouts(x *Exam, add addFinding, out *Outcome) {
 	taken, released := -1, -1 // steps
-	var held bool
-	for i := range x.Motion.Pieces {
-		p := &x.Motion.Pieces[i]
-		now := x.Motion.Scenes[p.Scene].Held == c.part
-		if now && !held {
-			taken = p.Step
+	scenes := x.Motion.Scenes
+	for i := 1; i < len(scenes); i++ {
+		had, has := scenes[i-1].Held, scenes[i].Held
+		if had == has {
+			continue
 		}
-		if held && !now {
-			released = p.Step
-			if drop := x.dropOf(c.part, x.Motion.Scenes[p.Scene].Parts); drop > c.dropped {
-				f := add("PART_DROPPED", released, "%s is let go with nothing under it", x.Cell.Parts[c.part].Name)
-				f.Limit = exact(c.dropped, "mm")
-				at := x.Motion.Scenes[p.Scene].Parts[c.part].Pose.T
-				f.Place, f.HasPlace = x.inBase(at), true
-			}
+		if has == c.part {
+			taken = x.stepOf(i)
 		}
-		held = now
+		if had == c.part {
+			released = x.stepOf(i)
+		}
+		if had >= 0 {
+			c.letGo(x, had, x.stepOf(i), scenes[i].Parts, add)
+		}
+	}
+	end := &scenes[len(scenes)-1]
+	if end.Held >= 0 && x.lettingGo() {
+		c.letGo(x, end.Held, len(x.Motion.Steps)-1, x.ifLetGo(end), add)
 	}
 	switch {
 	case taken < 0:
@@ -228,11 +177,11 @@ func (c handles) whereabouts(x *Exam, add addFinding, out *Outcome) {
 		return
 	case c.lay == nil:
 		return
-	case held:
+	case end.Held == c.part:
 		add("PART_NOT_LAID", -1, "%s is still held when the program ends", x.Cell.Parts[c.part].Name)
 		return
 	}
-	last := x.Motion.Scenes[len(x.Motion.Scenes)-1].Parts[c.part].Pose
+	last := end.Parts[c.part].Pose
 	distance, angle := apart(&last, c.lay)
 	out.Measured = exact(distance, "mm")
 	code := ""
@@ -250,4 +199,10 @@ func (c handles) whereabouts(x *Exam, add addFinding, out *Outcome) {
 		f.Measured, f.Limit = degrees(angle, angle), degrees(c.angle, c.angle)
 	}
 	f.Place, f.HasPlace = x.inBase(last.T), true
+}
+
+// stepOf returns the executed step in which a scene began.
+func (x *Exam) stepOf(scene int) int {
+	steps := x.Motion.Steps
+	return min(sort.Search(len(steps), func(i int) bool { return steps[i].Scene >= scene }), len(steps)-1)
 }
