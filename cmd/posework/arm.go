@@ -10,6 +10,7 @@ import (
 	"math"
 	"strings"
 
+	"posework/engine/diag"
 	"posework/kin"
 	"posework/kin/arm"
 )
@@ -48,7 +49,7 @@ const maxLine = 1 << 20
 func (s *session) answerLines(answer func(line []byte) (any, error)) error {
 	r := bufio.NewReaderSize(s.in, 64<<10)
 	w := bufio.NewWriterSize(s.out, 64<<10)
-	e := json.NewEncoder(w)
+	e := json.NewEncoder(diag.Escaped(w))
 	e.SetEscapeHTML(false)
 	wrong := false
 	for n := 1; ; n++ {

@@ -9,6 +9,7 @@ import (
 	"strings"
 	"time"
 
+	"posework/engine/diag"
 	"posework/grader/records"
 	"posework/grader/refresher"
 )
@@ -116,7 +117,7 @@ func (c *refresherDueCmd) Run(s *session) error {
 
 func (c *refresherDueCmd) write(s *session, lines []dueLine, due int) error {
 	if c.JSON {
-		out := json.NewEncoder(s.out)
+		out := json.NewEncoder(diag.Escaped(s.out))
 		for _, l := range lines {
 			if err := out.Encode(l); err != nil {
 				return err

@@ -128,3 +128,37 @@ func TestReason(t *testing.T) {
 		}
 	}
 }
+
+// JSON that is written out for the eye means the same to other programs.
+func TestEscaped(t *testing.T) {
+	for in, want := range map[string]string{
+		"plain":                       `"plain"`,
+		"größer ☃ 😀":                  `"größer ☃ 😀"`,
+		"\u009b31m":                   `"\u009b31m"`,
+		"a\x7fb":                      `"a\u007fb"`,
+		"a\u202eb":                    `"a\u202eb"`,
+		"tag \U000e0041 and mark":     `"tag \udb40\udc41 and mark"`,
+		"line\nand\ttab\x1b":          `"line\nand\ttab\u001b"`,
+		"\u200ca joiner":              "\"\u200ca joiner\"",
+		`\u009b typed, not meant`:     `"\\u009b typed, not meant"`,
+		"a byte that is no text \x9b": `"a byte that is no text \ufffd"`,
+	} {
+		var b strings.Builder
+		e := json.NewEncoder(Escaped(&b))
+		if err := e.Encode(in); err != nil {
+			t.Fatal(err)
+		}
+		if got := strings.TrimSuffix(b.String(), "\n"); got != want {
+			t.Errorf("%q is written as %s, want %s", in, got, want)
+		}
+		var back string
+		if err := json.Unmarshal([]byte(b.String()), &back); err != nil || back != strings.ToValidUTF8(in, "\ufffd") {
+			t.Errorf("%q is read back as %q: %v", in, back, err)
+		}
+	}
+	var b strings.Builder
+	const text = "{\n  \"a\": \"\x9b\u0085\"\n}\n"
+	if n, err := Escaped(&b).Write([]byte(text)); n != len(text) || err != nil || b.String() != "{\n  \"a\": \"\\ufffd\\u0085\"\n}\n" {
+		t.Errorf("%d bytes written, %v: %q", n, err, b.String())
+	}
+}

@@ -123,7 +123,7 @@ func New(of Subject, m *grader.Mark, errors diag.List) Document {
 
 // JSON writes the document, indented, with a line end.
 func JSON(w io.Writer, d Document) error {
-	e := json.NewEncoder(w)
+	e := json.NewEncoder(diag.Escaped(w))
 	e.SetEscapeHTML(false)
 	e.SetIndent("", "  ")
 	return e.Encode(d)

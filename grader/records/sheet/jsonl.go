@@ -8,6 +8,7 @@ import (
 	"time"
 	"unicode/utf8"
 
+	"posework/engine/diag"
 	"posework/grader/records"
 )
 
@@ -91,7 +92,7 @@ type What struct {
 // object a line.
 func JSONL(ctx context.Context, w io.Writer, s *records.Store, what What) error {
 	out := bufio.NewWriter(w)
-	l := &lines{out: json.NewEncoder(out), since: what.Since}
+	l := &lines{out: json.NewEncoder(diag.Escaped(out)), since: what.Since}
 	l.people(ctx, s, what.Person)
 	for a, err := range s.AllAttempts(ctx, records.AttemptFilter{Person: what.Person, Since: what.Since}) {
 		l.attempt(&a, err)

@@ -7,6 +7,7 @@ import (
 	"iter"
 	"time"
 
+	"posework/engine/diag"
 	"posework/grader/records"
 )
 
@@ -55,6 +56,7 @@ func (m *Maker) All(ctx context.Context, s *records.Store, since time.Time) iter
 // a learning record store. It returns how many they are.
 func Write(w io.Writer, statements iter.Seq2[Statement, error]) (int, error) {
 	out := bufio.NewWriter(w)
+	escaped := diag.Escaped(out)
 	n := 0
 	out.WriteString("[") // errors of a bufio.Writer stay until Flush
 	for s, err := range statements {
@@ -69,7 +71,7 @@ func Write(w io.Writer, statements iter.Seq2[Statement, error]) (int, error) {
 			out.WriteString(",")
 		}
 		out.WriteString("\n")
-		out.Write(b)
+		escaped.Write(b)
 		n++
 	}
 	out.WriteString("\n]\n")

@@ -13,6 +13,7 @@ import (
 	"strings"
 
 	"posework/cmd/posework/internal/marking"
+	"posework/engine/diag"
 	"posework/grader/records"
 	"posework/grader/records/sheet"
 	"posework/grader/report"
@@ -215,7 +216,7 @@ func (g *Again) tallies(w io.Writer) {
 
 // JSON writes what changed for other programs.
 func (g *Again) JSON(w io.Writer) error {
-	e := json.NewEncoder(w)
+	e := json.NewEncoder(diag.Escaped(w))
 	e.SetEscapeHTML(false)
 	e.SetIndent("", "  ")
 	return e.Encode(struct {

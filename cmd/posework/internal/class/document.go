@@ -6,6 +6,7 @@ import (
 	"io"
 	"math"
 
+	"posework/engine/diag"
 	"posework/grader/report"
 )
 
@@ -45,7 +46,7 @@ type (
 func (s *Sheet) JSON(w io.Writer, marks io.Reader) error {
 	b := bufio.NewWriter(w)
 	lines := bufio.NewReader(marks)
-	j := &writerJSON{w: b}
+	j := &writerJSON{w: diag.Escaped(b)}
 	j.value(`{"posework":`, "class/1")
 	j.value(`,"lesson":`, s.Lesson)
 	j.value(`,"course":`, s.Course)
