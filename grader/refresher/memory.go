@@ -25,7 +25,8 @@ const (
 )
 
 // oneSitting is the time within which replies to a question belong together:
-// only the first counts, since later ones follow the shown solution.
+// only the first counts, since later ones follow the shown solution. A clock that
+// was set back in between makes no difference.
 const oneSitting = 12 * time.Hour
 
 // intervalMax bounds intervals, so that no question is never asked again.
@@ -72,7 +73,7 @@ func Recall(replies []Reply, takes func(question string) time.Duration) map[stri
 		m, asked := memory[r.Question]
 		if !asked {
 			m.Ease = firstEase
-		} else if since := r.At.Sub(m.Last); since >= 0 && since < oneSitting {
+		} else if since := r.At.Sub(m.Last); since.Abs() < oneSitting {
 			continue
 		}
 		memory[r.Question] = m.next(quality(r, takes(r.Question)), r.At)

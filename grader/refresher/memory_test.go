@@ -86,6 +86,8 @@ func TestRecall(t *testing.T) {
 			Memory{Interval: 1, Ease: 2.5, Last: day(0), Missed: true}},
 		{"asked again when the sitting is just over", []Reply{{"q", false, 0, day(0)}, {"q", true, 0, day(0.5)}},
 			Memory{Repetitions: 1, Interval: 1, Ease: 2.5, Last: day(0.5)}},
+		{"asked again in one sitting, the clock set back in between", []Reply{{"q", false, 0, day(0)}, {"q", true, 0, day(-0.01)}},
+			Memory{Interval: 1, Ease: 2.5, Last: day(0), Missed: true}},
 		{"some minutes early the next day", []Reply{{"q", true, 0, day(0)}, {"q", true, 0, day(0.99)}},
 			Memory{Repetitions: 2, Interval: 6, Ease: 2.5, Last: day(0.99)}},
 		{"early and right moves the day, no more", []Reply{{"q", true, 0, day(0)}, {"q", true, 0, day(1)}, {"q", true, 0, day(3)}},
