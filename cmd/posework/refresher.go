@@ -38,8 +38,8 @@ Exit status: 0 passed and signed, 1 not passed or not signed, 2 could not be don
 
 // Run asks and signs.
 func (c *refresherTakeCmd) Run(s *session) error {
-	if !(c.Pass >= 0 && c.Pass <= 100) {
-		return fmt.Errorf("the pass mark is %v, but must lie from 0 to 100", c.Pass)
+	if err := passMark(c.Pass); err != nil {
+		return err
 	}
 	st, trouble, err := s.seat()
 	if err != nil {
@@ -58,6 +58,14 @@ func (c *refresherTakeCmd) Run(s *session) error {
 		return status(statusNotPassed)
 	}
 	return err
+}
+
+// passMark refuses a pass mark that can't be one.
+func passMark(points float64) error {
+	if !(points >= 0 && points <= 100) {
+		return fmt.Errorf("the pass mark is %v, but must lie from 0 to 100", points)
+	}
+	return nil
 }
 
 type refresherDecksCmd struct{}

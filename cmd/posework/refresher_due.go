@@ -34,20 +34,22 @@ func (p *period) UnmarshalText(text []byte) error {
 }
 
 type refresherDueCmd struct {
-	Crew  string `placeholder:"NAME" help:"Only this crew."`
-	Site  string `placeholder:"NAME" help:"Only this site."`
-	Deck  string `placeholder:"ID" help:"Only sign-offs of this deck count; any counts without it."`
-	Valid period `default:"30d" placeholder:"PERIOD" help:"How long a sign-off is valid: 8h, 30d, 12w."`
-	All   bool   `help:"List the others too."`
-	JSON  bool   `name:"json" help:"Write one JSON object a person for other programs."`
+	Crew  string  `placeholder:"NAME" help:"Only this crew."`
+	Site  string  `placeholder:"NAME" help:"Only this site."`
+	Deck  string  `placeholder:"ID" help:"Only sign-offs of this deck count; any counts without it."`
+	Pass  float64 `default:"100" placeholder:"POINTS" help:"Only sign-offs with so many points count, whatever pass mark they were taken with."`
+	Valid period  `default:"30d" placeholder:"PERIOD" help:"How long a sign-off is valid: 8h, 30d, 12w."`
+	All   bool    `help:"List the others too."`
+	JSON  bool    `name:"json" help:"Write one JSON object a person for other programs."`
 }
 
 // Help is shown by --help.
 func (refresherDueCmd) Help() string {
 	return `Lists by crew who has no valid sign-off: never signed, signed longer ago than the
 period of validity, or dated later than now, which a wrong clock does. Only
-passed refreshers that were not corrected since count. A sign-off is valid up to
-the very end of its period.
+passed refreshers that were not corrected since count, and of those the ones that
+reach the pass mark given here: whoever took one may have chosen a lower one. A
+sign-off is valid up to the very end of its period.
 
 Example, for a message before the early shift:
 
@@ -71,6 +73,9 @@ type dueLine struct {
 
 // Run lists who is due.
 func (c *refresherDueCmd) Run(s *session) error {
+	if err := passMark(c.Pass); err != nil {
+		return err
+	}
 	store, err := s.oldStore()
 	if err != nil {
 		return err
@@ -84,7 +89,7 @@ func (c *refresherDueCmd) Run(s *session) error {
 	} else if len(some) == 0 {
 		return errors.New("nobody on record is of that crew and site; posework records list people shows how they are spelt")
 	}
-	filter := refresher.DueFilter(people, c.Deck, time.Duration(c.Valid), now)
+	filter := refresher.DueFilter(people, c.Deck, c.Pass, time.Duration(c.Valid), now)
 	if c.All {
 		filter.Due = time.Time{}
 	}

@@ -352,6 +352,7 @@ func TestSigned(t *testing.T) {
 			{"due", SignedFilter{Due: at(5), Now: at(60)}, "Ines:true:5;Tom:false:0;Zoë:false:0;"},
 			{"exactly at the limit is not due", SignedFilter{Due: at(4), Now: at(60)}, "Tom:false:0;Zoë:false:0;"},
 			{"signed later than now", SignedFilter{Due: at(0), Now: at(7)}, "Abel:true:2;Tom:false:0;Zoë:false:0;"},
+			{"points that are asked for", SignedFilter{Least: 90}, "Abel:false:0;Ines:true:5;Tom:false:0;Zoë:false:0;"},
 			{"crew and deck", SignedFilter{PeopleFilter: PeopleFilter{Crew: "day"}, Deck: "D2", Due: at(60), Now: at(90)}, "Abel:true:2;Ines:false:0;"},
 		}
 		for _, tt := range tests {

@@ -174,7 +174,8 @@ type Signed struct {
 // SignedFilter says for whom to ask, and about what.
 type SignedFilter struct {
 	PeopleFilter
-	Deck string // "" for any
+	Deck  string  // "" for any
+	Least float64 // points that it needs to count, whatever pass mark it was signed with
 	// Due, when not zero, leaves out people whose newest sign-off lies at it or
 	// later, but not after Now: who signed later than now did so by a wrong clock.
 	Due, Now time.Time
@@ -193,9 +194,11 @@ func (s *Store) Signed(ctx context.Context, w SignedFilter, limit int) ([]Signed
 		f.args = append(f.args, micros(w.Due), micros(w.Now))
 		f.where = append(f.where, fmt.Sprintf("(c.at IS NULL OR c.at < $%d OR c.at > $%d)", len(f.args)-1, len(f.args)))
 	}
+	f.args = append(f.args, w.Least)
+	least := fmt.Sprintf(" AND d.points >= $%d", len(f.args))
 	query := "SELECT " + personColumns + ", c.site, c.place, c.deck, c.at" + personTables + `
 		LEFT JOIN chain c ON c.id = (SELECT d.id FROM signer g JOIN chain d ON d.id = g.chain
-			WHERE g.person = p.id AND d.passed = 1` + deck + ` AND NOT EXISTS (
+			WHERE g.person = p.id AND d.passed = 1` + deck + least + ` AND NOT EXISTS (
 				SELECT 1 FROM chain b WHERE b.site = d.site AND b.corrects = d.place AND b.corrects > 0)
 			ORDER BY g.chain DESC LIMIT 1)` + f.sql() + " ORDER BY p.fold" + f.limit(Page{Limit: limit}.limit())
 	var list []Signed

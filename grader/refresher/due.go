@@ -46,7 +46,8 @@ func Judge(g records.Signed, validity time.Duration, now time.Time) (Standing, t
 	return Valid, until
 }
 
-// DueFilter returns what to ask the records for to list who is not [Valid].
-func DueFilter(people records.PeopleFilter, deck string, validity time.Duration, now time.Time) records.SignedFilter {
-	return records.SignedFilter{PeopleFilter: people, Deck: deck, Due: now.Add(-validity), Now: now}
+// DueFilter returns what to ask the records for to list who is not [Valid]. Only
+// sign-offs with so many points at least count.
+func DueFilter(people records.PeopleFilter, deck string, least float64, validity time.Duration, now time.Time) records.SignedFilter {
+	return records.SignedFilter{PeopleFilter: people, Deck: deck, Least: least, Due: now.Add(-validity), Now: now}
 }

@@ -57,7 +57,7 @@ func TestDueListAgreesWithJudge(t *testing.T) {
 	if err != nil || len(all) != 5 {
 		t.Fatal(all, err)
 	}
-	due, err := s.Signed(t.Context(), DueFilter(records.PeopleFilter{}, "", month, now), 0)
+	due, err := s.Signed(t.Context(), DueFilter(records.PeopleFilter{}, "", 100, month, now), 0)
 	if err != nil {
 		t.Fatal(err)
 	}
