@@ -18,11 +18,11 @@ import (
 
 // FuzzGrade grades random valid programs for the lessons: poses near, at and
 // beyond the edge of the reach, at limits and alignments, fly-bys of all sizes,
-// arcs through places that are one or lie on one line, repeats with shifts,
-// waits and signals, speeds from a thousandth of a mm/s to five metres a second.
-// Nothing may panic, no value may be no number, and the same program must get
-// the same mark. How long one takes is bounded by the work that motion and sweep
-// count: their M013 and NOT_PROVED are no failures here.
+// arcs through places that are one or lie on one line, repeats with shifts, waits
+// and signals, payloads, routines, speeds from a thousandth of a mm/s to five
+// metres a second. Nothing may panic, no value may be no number, and the same
+// program must get the same mark. How long one takes is bounded by the work that
+// motion and sweep count: their M013 and NOT_PROVED are no failures here.
 func FuzzGrade(f *testing.F) {
 	all := tasks(f)
 	for i := range 40 {

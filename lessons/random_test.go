@@ -89,6 +89,9 @@ func drawProgram(lessons []*Lesson, data []byte) (*Lesson, []byte) {
 			r.change(&r.p.Steps[i])
 		}
 	}
+	for range d.one(3) {
+		r.routine()
+	}
 	for range d.one(12) {
 		at := int(d.byte()) * len(r.p.Steps) / 255
 		r.p.Steps = slices.Insert(r.p.Steps, at, r.step(0))
@@ -262,6 +265,12 @@ func (r *randomProgram) step(depth int) program.Step {
 	case k == 11:
 		return program.Step{Kind: program.Pause, Pause: r.size(1e-3, program.MaxSeconds)}
 	case k == 12:
+		switch d := r.one(3); {
+		case d == 2 && len(r.p.Routines) > 0:
+			return r.call()
+		case d == 1:
+			return r.payload()
+		}
 		return program.Step{Kind: program.SelectTool, Tool: program.Ref{Name: r.tool()}}
 	default:
 		s := program.Step{Kind: program.Repeat, Times: 1 + r.one(5)}
@@ -277,6 +286,36 @@ func (r *randomProgram) step(depth int) program.Step {
 	}
 }
 
+// payload tells a load: nothing, that of a step of the program told again, or
+// any that can be written.
+func (r *randomProgram) payload() program.Step {
+	s := program.Step{Kind: program.SetPayload}
+	told := slices.DeleteFunc(slices.Clone(r.p.Steps), func(s program.Step) bool { return s.Kind != program.SetPayload })
+	switch k := r.one(3); {
+	case k == 1 && len(told) > 0:
+		s.Load = told[r.one(len(told))].Load
+	case k > 0:
+		at := func() float64 { return r.between(-program.MaxLoadMM, program.MaxLoadMM) }
+		s.Load = program.Payload{Mass: r.size(1e-3, program.MaxKilograms), At: kin.Vec{X: at(), Y: at(), Z: at()}}
+	}
+	return s
+}
+
+// routine adds a routine, which may call those that were added before it.
+func (r *randomProgram) routine() {
+	added := program.Routine{Name: fmt.Sprintf("routine-%d", len(r.p.Routines))}
+	for range 1 + r.one(3) {
+		added.Steps = append(added.Steps, r.step(1))
+	}
+	r.p.Routines = append(r.p.Routines, added)
+}
+
+func (r *randomProgram) call() program.Step {
+	called := &r.p.Routines[r.one(len(r.p.Routines))]
+	r.executed += len(called.Steps)
+	return program.Step{Kind: program.Call, Call: program.Ref{Name: called.Name}}
+}
+
 func (r *randomProgram) signal() program.Step {
 	all := r.lesson.Cell.Signals
 	if len(all) == 0 {
@@ -285,9 +324,18 @@ func (r *randomProgram) signal() program.Step {
 	i := r.one(len(all))
 	sig := []program.Signal{{Name: all[i].Name, On: r.one(2) == 1}}
 	if all[i].Output {
+		for k := range all { // at the same moment
+			if k != i && all[k].Output && r.one(4) == 3 {
+				sig = append(sig, program.Signal{Name: all[k].Name, On: r.one(2) == 1})
+			}
+		}
 		return program.Step{Kind: program.Set, Signals: sig}
 	}
-	return program.Step{Kind: program.Wait, Signals: sig, AtMost: r.size(1e-3, program.MaxSeconds)}
+	s := program.Step{Kind: program.Wait, Signals: sig}
+	if r.one(8) < 7 {
+		s.AtMost = r.size(1e-3, program.MaxSeconds)
+	}
+	return s
 }
 
 func (r *randomProgram) move() program.Step {
