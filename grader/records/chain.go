@@ -91,6 +91,7 @@ type Signer struct {
 	Note  string // why, when it is a correction
 	deck  string
 	salt  []byte
+	of    string // name of the person for whom it counts: Name, unless one of them was altered
 }
 
 // digest writes fields so that no two lists of fields give the same bytes.
@@ -169,24 +170,24 @@ func (e *Entry) link(t *tx) error {
 }
 
 const entryColumns = `c.id, c.site, c.place, c.kind, c.deck, c.course, c.points, c.needed, c.passed, c.corrects, c.detail, c.at,
-	c.commitment, c.prev, c.hash, g.deck, g.name, g.typed, g.crew, g.note, g.salt
-	FROM chain c LEFT JOIN signer g ON g.chain = c.id`
+	c.commitment, c.prev, c.hash, g.deck, g.name, g.typed, g.crew, g.note, g.salt, p.name
+	FROM chain c LEFT JOIN signer g ON g.chain = c.id LEFT JOIN person p ON p.id = g.person`
 
 func scanEntry(r *sql.Rows) (Entry, error) {
 	var e Entry
 	var passed int
 	var at int64
 	var commitment, prev, sum, salt []byte
-	var deck, name, typed, crew, note sql.NullString
+	var deck, name, typed, crew, note, of sql.NullString
 	err := r.Scan(&e.ID, &e.Site, &e.Place, &e.Kind, &e.Deck, &e.Course, &e.Points, &e.Needed, &passed, &e.Corrects, &e.Detail, &at,
-		&commitment, &prev, &sum, &deck, &name, &typed, &crew, &note, &salt)
+		&commitment, &prev, &sum, &deck, &name, &typed, &crew, &note, &salt, &of)
 	e.Passed, e.At = passed == 1, moment(at)
 	// A digest of another length was altered; what is copied differs then.
 	copy(e.Commitment[:], commitment)
 	copy(e.Prev[:], prev)
 	copy(e.Hash[:], sum)
 	if name.Valid {
-		e.Signer = &Signer{Name: name.String, Typed: typed.String, Crew: crew.String, Note: note.String, deck: deck.String, salt: salt}
+		e.Signer = &Signer{Name: name.String, Typed: typed.String, Crew: crew.String, Note: note.String, deck: deck.String, salt: salt, of: of.String}
 	}
 	return e, err
 }

@@ -181,6 +181,13 @@ func TestVerifyNamesTheEntry(t *testing.T) {
 			[]string{"site harrow-mere, entry 2: the signer was altered: name, typed name, crew or note is not what was signed"}},
 		{"signer's deck altered", []string{"UPDATE signer SET deck = 'D9' WHERE chain = " + signer(2)},
 			[]string{"site harrow-mere, entry 2: the signer was altered: name, typed name, crew or note is not what was signed"}},
+		{"signed for another", []string{"UPDATE signer SET person = (SELECT id FROM person WHERE name = 'Abel Root') WHERE chain = " + signer(5)},
+			[]string{"site harrow-mere, entry 5: the signer was altered: it was signed as Ines Calloway, but counts for Abel Root"}},
+		{"person renamed", []string{"UPDATE person SET name = 'Tom Root', fold = 'tom root' WHERE name = 'Abel Root'"},
+			[]string{
+				"site annex, entry 1: the signer was altered: it was signed as Abel Root, but counts for Tom Root",
+				"site annex, entry 2: the signer was altered: it was signed as Abel Root, but counts for Tom Root",
+			}},
 		{"signer removed", []string{"DELETE FROM signer WHERE chain = " + signer(2)},
 			[]string{"site harrow-mere, entry 2: the signer is missing, and no later entry says that it was erased"}},
 		{"end forgotten", []string{"UPDATE site SET places = 3 WHERE name = 'harrow-mere'"},

@@ -163,8 +163,11 @@ func (w *walk) signer(e *Entry, whole bool) {
 		w.unsigned = append(w.unsigned, e.Place)
 	default:
 		w.signed = append(w.signed, e.Place)
-		if whole && (e.Signer.commitment() != e.Commitment || e.Signer.deck != e.Deck) {
+		switch g := e.Signer; {
+		case whole && (g.commitment() != e.Commitment || g.deck != e.Deck):
 			w.fault(e.Place, "the signer was altered: name, typed name, crew or note is not what was signed")
+		case g.of != g.Name:
+			w.fault(e.Place, "the signer was altered: it was signed as %s, but counts for %s", g.Name, g.of)
 		}
 	}
 }
