@@ -225,6 +225,7 @@ func TestRestoreRefusesDamage(t *testing.T) {
 		{"newer format", change("backup/1", "backup/2"), "the backup has the format backup/2, but this program reads backup/1"},
 		{"no identity", change(`"id":"`, `"id":"x`), "is not a UUID"},
 		{"cut off", strings.Join(lines[:len(lines)-1], ""), "without its last line: it was cut off"},
+		{"two in one file", good + good, "there is more after the last line of the backup"},
 		{"cut in a line", good[:len(good)/2], "damaged or cut off here"},
 		{"row removed", strings.Join(slices.DeleteFunc(slices.Clone(lines), func(l string) bool { return strings.HasPrefix(l, `{"practice":`) }), ""), "altered or damaged"},
 		{"person removed", strings.Join(append(lines[:1:1], lines[2:]...), ""), "roster: does not fit the rows before it"},

@@ -3,6 +3,7 @@ package records
 import (
 	"bufio"
 	"bytes"
+	"cmp"
 	"compress/gzip"
 	"context"
 	"crypto/sha256"
@@ -132,6 +133,9 @@ func (b *restore) run(t *tx, s *Store) error {
 		if bytes.HasPrefix(line, []byte(`{"end":`)) {
 			if err := b.end(line); err != nil {
 				return err
+			}
+			if more, err := b.next(); more != nil || err != nil {
+				return cmp.Or(err, b.fail("there is more after the last line of the backup; restore one backup at a time"))
 			}
 			break
 		}
