@@ -5,6 +5,7 @@ import (
 	"io"
 
 	"posework/cmd/posework/internal/queue"
+	"posework/engine/diag"
 	"posework/grader/records"
 	"posework/grader/records/sheet"
 )
@@ -60,7 +61,7 @@ func writeAbout(w io.Writer, about records.About) error {
 	for _, p := range about.Roster {
 		key := "no key"
 		if p.Key != "" {
-			key = p.Key
+			key = diag.Visible(p.Key) // a backup of a stranger may hold anything there
 		}
 		crew := p.Crew
 		if crew == "" {
