@@ -59,11 +59,6 @@ func Find(name string) (Formula, bool) {
 	return all[i], true
 }
 
-// Input returns the index of the input of that name, or -1.
-func (f *Formula) Input(name string) int {
-	return slices.IndexFunc(f.Inputs, func(in Input) bool { return in.Name == name })
-}
-
 // Value computes the formula for the inputs in the order of f.Inputs. It
 // reports an input that is outside its bounds.
 func (f *Formula) Value(in ...float64) (float64, error) {

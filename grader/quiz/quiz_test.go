@@ -91,6 +91,9 @@ func TestDrawnNumbers(t *testing.T) {
 	q := question(t, "curtain")
 	for seed := range uint64(500) {
 		s := drawOf(t, q, seed)
+		if !strings.Contains(s.Ask, "A 30 mm curtain") {
+			t.Fatalf("seed %d tells the given input otherwise: %q", seed, s.Ask)
+		}
 		if strings.ContainsAny(s.Ask+s.Because, "{}") {
 			t.Fatalf("seed %d leaves a placeholder: %q, %q", seed, s.Ask, s.Because)
 		}
@@ -152,6 +155,16 @@ func TestSpotIsMarkedByTheGrader(t *testing.T) {
 	}
 }
 
+// What is wrong at the very first step is to be spotted there.
+func TestSpotAtTheFirstStep(t *testing.T) {
+	q := question(t, "two-steps")
+	first := draw(t, "two-steps", 0).Lines[0]
+	s, l := q.Draw(t.Context(), 0, findAt(finding(first, "starts-home", "not at home", grader.Stop)))
+	if len(l) > 0 || s.Mark(Answer{}).Want != "step 1" {
+		t.Errorf("%v, %+v", l, s.Mark(Answer{}))
+	}
+}
+
 func TestSpotChecksNarrowTheSearch(t *testing.T) {
 	q := question(t, "two-steps")
 	spot := findAt(finding(10, "approach", "too fast", grader.Fail), finding(18, "clearance", "contact", grader.Stop))
@@ -207,6 +220,9 @@ func TestParse(t *testing.T) {
 	match := fixed(Match, "red", "green", "blue")
 	match.Partners = []string{"x", "y", "z"}
 	steps := fixed(Spot, "1", "2", "2.1", "retreat 1", "retreat 2")
+	nine := fixed(One, "one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
+	pairs := fixed(Match, nine.Options...)
+	pairs.Partners = nine.Options
 	tests := []struct {
 		sheet *Sheet
 		typed string
@@ -217,6 +233,10 @@ func TestParse(t *testing.T) {
 		{one, "b)", []int{1}},
 		{one, "2", []int{1}},
 		{one, "Green", []int{1}},
+		{one, "red", []int{0}},
+		{nine, "i", []int{8}},
+		{nine, "9", []int{8}},
+		{pairs, "1i 2h 3g 4f 5e 6d 7c 8b 9a", []int{8, 7, 6, 5, 4, 3, 2, 1, 0}},
 		{many, "ca", []int{0, 2}},
 		{many, "c, a", []int{0, 2}},
 		{many, "1 3 3", []int{0, 2}},
@@ -228,6 +248,8 @@ func TestParse(t *testing.T) {
 		{match, "3=a, 1=b, 2=c", []int{1, 2, 0}},
 		{match, "2 3 1", []int{1, 2, 0}},
 		{steps, "2", []int{1}},
+		{steps, "1 2", []int{0, 1}},
+		{fixed(Spot, "lift 1", "lift 2"), "lift 1", []int{0}},
 		{steps, "retreat 2, 2.1", []int{2, 4}},
 		{steps, "2.1 retreat 1 1", []int{0, 2, 3}},
 	}
@@ -307,7 +329,8 @@ func TestMarkNumber(t *testing.T) {
 		{330, 1, 331, true, ""}, // inclusive
 		{330, 1, 329, true, ""},
 		{330, 1, 331.01, false, ""},
-		{0.0874, 0.0005, 0.0879, true, ""}, // inclusive although no float is exact here
+		{0.0874, 0.0005, 0.0879, true, ""},    // inclusive although no float is exact here
+		{3e8 * (0.1 + 0.2), 0, 9e7, true, ""}, // nor here, where numbers are large
 		{250, 0, 250, true, ""},
 		{250, 0, 249.99, false, ""},
 		{330, 1, math.NaN(), false, ""},

@@ -106,6 +106,25 @@ func TestRecall(t *testing.T) {
 	}
 }
 
+// A reply that was slow is right all the same, and a question is due on the day
+// that its interval ends, neither before nor never; a reply of
+// tomorrow was recorded by a wrong clock.
+func TestDue(t *testing.T) {
+	m := Recall([]Reply{{"q", true, 2 * time.Minute, day(0)}, {"q", true, 0, day(1)}}, minute)["q"]
+	if m.Missed || m.Interval != 6 {
+		t.Fatalf("%+v, want an interval of 6 days", m)
+	}
+	slow := Recall([]Reply{{"q", true, 2 * time.Minute, day(0)}}, minute)["q"]
+	if slow.Missed {
+		t.Errorf("a slow reply counts as missed: %+v", slow)
+	}
+	for at, want := range map[float64]bool{1: false, 6: false, 7: true, 8: true, 400: true, 0.6: false, 0: true, -10: true} {
+		if m.Due(day(at)) != want {
+			t.Errorf("on day %g due %v, want %v", at, m.Due(day(at)), want)
+		}
+	}
+}
+
 func TestMemoryStaysInBounds(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		var m Memory
