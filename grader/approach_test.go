@@ -82,3 +82,15 @@ func TestStretch(t *testing.T) {
 		})
 	}
 }
+
+// An arm that the task leaves at the work pose has not come there; when it comes
+// back, that is judged.
+func TestApproachAfterTheStart(t *testing.T) {
+	for _, tt := range []struct{ speed, want string }{{"40", ""}, {"200", "FAST_APPROACH"}} {
+		c, k := setup(t, read(t, "cell.yaml"), "goal: test\nmode: automatic\nstart: {xyz: [0, 0, 30], rpy: [180, 0, 0], frame: shelf, tool: cup}\n"+
+			"checks: [{check: approach, "+workPose+", from: [50, 80], slow: 50 mm, at-most: 60 mm/s}]\n")
+		steps := "- {to: high, path: line, speed: 40 mm/s, end: stop}\n- {to: grip, path: line, speed: " + tt.speed + " mm/s, end: stop}\n"
+		program := strings.Replace(stretches, "- {to: home, path: joint, speed: 9 %, end: stop}\n", steps, 1)
+		raises(t, grade(t, c, k, "program.yaml", program, grader.Options{}), tt.want)
+	}
+}

@@ -161,3 +161,18 @@ func TestAnsweredAtOnceInsideTheMachine(t *testing.T) {
 		t.Errorf("findings %q, passed %v, want WAIT_INSIDE_MACHINE", codes(m), m.Passed)
 	}
 }
+
+// Zones are looked at one by one, in whatever order a task names them, and a place
+// may name the base as its frame.
+func TestZonesInAnyOrder(t *testing.T) {
+	const out = head + "  out: {axes: [125, 10, 10, 0, 60, 0]}\nsteps:\n- {to: home, path: joint, speed: 10 %, end: stop}\n- {to: out, path: joint, speed: 5 %, end: stop}\n"
+	for _, tt := range []struct{ check, want string }{
+		{"{check: keeps-out, zones: [reach-in, walkway]}", "KEEP_OUT_ENTERED"},
+		{"{check: keeps-out, zones: [walkway, reach-in]}", "KEEP_OUT_ENTERED"},
+		{"{check: keeps-out, zones: reach-in}", ""},
+		{"{check: visits, poses: [{at: {xyz: [420.064, 0, 425.141], rpy: [180, 0, 0], frame: base}, angle: 180 deg}]}", ""},
+		{"{check: visits, poses: [{at: {xyz: [420.064, 0, 425.141], rpy: [180, 0, 0], frame: world}, angle: 180 deg}]}", ""},
+	} {
+		raises(t, alone(t, read(t, "cell.yaml"), tt.check, out, grader.Options{}), tt.want)
+	}
+}

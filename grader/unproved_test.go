@@ -51,6 +51,9 @@ func TestCutShort(t *testing.T) {
 				return
 			}
 			raises(t, m, "NOT_PROVED")
+			if f := &m.Findings[0]; f.Step != "" || f.Check != m.Checks[len(m.Checks)-1].Check {
+				t.Errorf("%+v, want one of the whole program", *f)
+			}
 			last := &m.Checks[len(m.Checks)-1]
 			if m.Passed || last.Holds || last.Proved || last.Points > 0 {
 				t.Errorf("passed %v, %+v", m.Passed, *last)
