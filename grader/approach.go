@@ -60,13 +60,15 @@ func (d *decoder) stretch() stretch {
 }
 
 // run is the straight way to or from the work pose: its length in mm, and the
-// spans of its slow part. why is what the piece next to the pose is.
+// spans of its slow part.
 type run struct {
 	length float64
 	first  float64 // length of the line of the step next to the pose
 	slow   []sweep.Span
-	tilt   float64 // rad, of the piece next to the pose
-	why    straightness
+	// What the piece next to the pose is, and how much it is tilted, rad; of a line
+	// on which the tool turns a part may belong to the run all the same.
+	why  straightness
+	tilt float64
 }
 
 type straightness uint8
@@ -113,25 +115,62 @@ func (s *stretch) measure(x *Exam, i, step int, tip kin.Pose) run {
 		if why == notLine && r.length > 0 && p.Kind == motion.LineMove && tilt <= s.angle+angleSlack {
 			continue // the tool turns a little on the spot
 		}
-		if why != straight {
-			if r.length == 0 {
-				r.why, r.tilt = why, tilt
-			}
-			return r
+		if why != straight && r.length == 0 {
+			r.why, r.tilt = why, tilt
 		}
-		if open := s.slow - r.length; open > 0 {
-			span := sweep.Span{Piece: i, S0: math.Max(s0, s1-open), S1: s1}
+		length := s.unturned(p, why, step, &tip)
+		if open := math.Min(length, s.slow-r.length); open > 0 {
+			span := sweep.Span{Piece: i, S0: s1 - open, S1: s1}
 			if step > 0 {
-				span.S0, span.S1 = s0, math.Min(s1, s0+open)
+				span.S0, span.S1 = s0, s0+open
 			}
 			r.slow = append(r.slow, span)
 		}
-		r.length += s1 - s0
+		r.length += length
 		if p.Step == nextTo {
 			r.first += s1 - s0
 		}
+		if why != straight {
+			return r
+		}
 	}
 	return r
+}
+
+// unturned returns how much of a piece, from its end next to the pose, belongs to
+// the run: all that is straight, and of a line on which the tool turns what comes
+// before it is turned too far.
+func (s *stretch) unturned(p *motion.Piece, why straightness, step int, tip *kin.Pose) float64 {
+	s0, s1 := ends(p)
+	switch {
+	case why == straight:
+		return s1 - s0
+	case why == notLine || p.Kind != motion.LineMove:
+		return 0
+	}
+	near, far := s0, s1
+	if step < 0 {
+		near, far = s1, s0
+	}
+	fits := func(at float64) bool {
+		var e motion.Eval
+		p.Path.At(at, &e)
+		_, turned := apart(tip, &e.TCP)
+		return math.Max(turned, e.V.Scale(-float64(step)).Angle(tip.R.Z)) <= s.angle+angleSlack
+	}
+	if !fits(near) {
+		return 0
+	}
+	// The tool turns about one axis on a line: it does not come back.
+	from := near
+	for math.Abs(far-near) > lengthSlack {
+		if middle := near + (far-near)/2; fits(middle) {
+			near = middle
+		} else {
+			far = middle
+		}
+	}
+	return math.Abs(near - from)
 }
 
 // along judges one piece: whether it goes straight, and the greatest angle that
@@ -226,7 +265,7 @@ func (s *stretch) judge(x *Exam, out *Outcome, step int, r run, w way) {
 	case r.why == notLine:
 		add(w.none, exact(0, "mm"), exact(s.least, "mm"), "the stretch %s %s is not a straight line", w.words, s.name)
 		return
-	case r.why == tilted:
+	case r.why == tilted && r.length < s.least-lengthSlack:
 		add(w.tilted, degrees(r.tilt, r.tilt), degrees(s.angle, s.angle), "the line %s %s is %s off the tool axis", w.words, s.name, deg(r.tilt))
 		return
 	case r.length < s.least-lengthSlack:
@@ -269,6 +308,7 @@ func (c retract) Run(x *Exam) Outcome {
 		next := x.nextMove(v.left)
 		if next < 0 {
 			f := x.finding("retract", "NO_RETRACT", v.left)
+			f.Subject = c.name
 			f.Text = "the program ends at " + c.name
 			out.Findings = append(out.Findings, f)
 			continue

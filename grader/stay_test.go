@@ -45,6 +45,13 @@ func TestWaysToAndFromAPose(t *testing.T) {
 		{"the tool turns little by little", in, poses + "  a: {xyz: [0, 0, 110], rpy: [180, 7.6, 0], frame: shelf}\n  b: {xyz: [0, 0, 90], rpy: [180, 5.7, 0], frame: shelf}\n" +
 			"  c: {xyz: [0, 0, 70], rpy: [180, 3.8, 0], frame: shelf}\n  d: {xyz: [0, 0, 50], rpy: [180, 1.9, 0], frame: shelf}\n" + strings.Replace(begin, "over", "a", 1) +
 			"- {to: b, path: line, speed: 80 mm/s, end: stop}\n- {to: c, path: line, speed: 80 mm/s, end: stop}\n- {to: d, path: line, speed: 80 mm/s, end: stop}\n" + down + up + end, "APPROACH_TOO_LOW"},
+		// 3 degrees over 80 mm are 1.9 over the 50 that count.
+		{"the tool turns far out", both, poses + strings.Replace(begin, "steps", "  turned: {xyz: [0, 0, 110], rpy: [180, 0, 3], frame: shelf}\nsteps", 1) + "- {to: turned, path: line, speed: 80 mm/s, end: stop}\n" +
+			down + strings.Replace(up, "over", "turned", 1) + end, ""},
+		{"the tool turns too near", both, poses + strings.Replace(begin, "steps", "  turned: {xyz: [0, 0, 110], rpy: [180, 0, 3.3], frame: shelf}\nsteps", 1) + "- {to: turned, path: line, speed: 80 mm/s, end: stop}\n" +
+			down + strings.Replace(up, "over", "turned", 1) + end, "APPROACH_TILTED RETRACT_TILTED"},
+		{"the tool turns far out, and fast near", in, poses + strings.Replace(begin, "steps", "  turned: {xyz: [0, 0, 110], rpy: [180, 0, 3], frame: shelf}\nsteps", 1) + "- {to: turned, path: line, speed: 80 mm/s, end: stop}\n" +
+			strings.Replace(down, "80 mm/s", "160 mm/s", 1) + up + end, "FAST_APPROACH"},
 		{"the tool turns a little on the spot", in, poses + half + "  turned: {xyz: [0, 0, 70], rpy: [180, 0, 1.5], frame: shelf}\n" + strings.Replace(begin, "steps", "  above: {xyz: [0, 0, 110], rpy: [180, 0, 1.5], frame: shelf}\nsteps", 1) +
 			"- {to: above, path: line, speed: 80 mm/s, end: stop}\n- {to: turned, path: line, speed: 80 mm/s, end: stop}\n- {to: half, path: line, speed: 20 mm/s, end: stop}\n" + down + up + end, ""},
 
