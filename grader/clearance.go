@@ -14,6 +14,7 @@ import (
 // loose parts and from the floor, and a smaller one from each other, except
 // where the task allows them to come closer.
 type clearance struct {
+	tool   string  // that the arm carries, whose solids count; "": the program's
 	least  float64 // mm
 	own    float64 // mm between links, tool and held part
 	except []exception
@@ -36,7 +37,7 @@ type exception struct {
 }
 
 func decodeClearance(d *decoder) Check {
-	c := clearance{least: d.needMM("least")}
+	c := clearance{tool: d.carried(), least: d.needMM("least")}
 	c.own = d.mm("own", math.Min(ownLeast, c.least))
 	if n := d.m.Get("except"); n != nil {
 		for _, e := range n.List() {
@@ -142,7 +143,9 @@ func namedBy(b sweep.Body, solid string) bool {
 }
 
 func (c clearance) Run(x *Exam) Outcome {
-	return x.clear("clearance", x.spans(nil), c.need(x), "CLEARANCE_LOW")
+	out := x.clear("clearance", x.spans(nil), c.need(x), "CLEARANCE_LOW")
+	x.carries(&out, "clearance", c.tool, x.moves())
+	return out
 }
 
 // touching is the greatest distance that can't be told from none: distances of

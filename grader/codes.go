@@ -310,7 +310,7 @@ var workCodes = []CodeDoc{
 		Safe:    "- {to: gauge, path: line, speed: 60 mm/s, end: stop}\n- {pause: 1 s}\n- {to: off, path: line, speed: 60 mm/s, end: stop}",
 	},
 	{
-		Code: "WRONG_TOOL_SELECTED", Title: "another tool is chosen", Check: "visits", Severity: Fail,
+		Code: "WRONG_TOOL_SELECTED", Title: "another tool is chosen", Check: "visits, clearance", Severity: Fail,
 		Meaning: "The program moves a tool other than the one that the arm carries for this task.",
 		Why:     "Every pose, every speed limit and every clearance is reckoned for a tool that is not there; the real one is longer, wider or heavier.",
 		Try:     "name the tool that the arm carries in the first lines: tool: cups",

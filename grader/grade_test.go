@@ -276,6 +276,13 @@ func TestAlone(t *testing.T) {
 		{"the tool is changed on the way", "{check: visits, tool: cup, poses: [{at: {xyz: [0, 0, 110], rpy: [180, 0, 0], frame: shelf}}]}", head +
 			"  a: {xyz: [0, 0, 110], rpy: [180, 0, 0], frame: shelf}\nsteps:\n- {to: home, path: joint, speed: 10 %, end: stop}\n- {tool: needle}\n- {to: a, path: joint, speed: 10 %, end: stop}\n", "WRONG_TOOL_SELECTED"},
 
+		// The needle is slim enough to pass where the cup that hangs on the arm is not.
+		{"past the post with the tool that the arm carries", "{check: clearance, least: 10 mm, tool: needle}", strings.Replace(head, "cup", "needle", 1) +
+			"  a: {xyz: [590, -170, 200], rpy: [180, 0, 0]}\nsteps:\n- {to: home, path: joint, speed: 10 %, end: stop}\n- {to: a, path: joint, speed: 10 %, end: stop}\n", ""},
+		{"past the post with a slimmer one", "{check: clearance, least: 10 mm, tool: cup}", head +
+			"  a: {xyz: [590, -170, 200], rpy: [180, 0, 0]}\nsteps:\n- {to: home, path: joint, speed: 10 %, end: stop}\n- {tool: needle}\n- {to: a, path: joint, speed: 10 %, end: stop}\n", "WRONG_TOOL_SELECTED"},
+		{"past the post with the tool itself", "{check: clearance, least: 10 mm, tool: cup}", head +
+			"  a: {xyz: [590, -170, 200], rpy: [180, 0, 0]}\nsteps:\n- {to: home, path: joint, speed: 10 %, end: stop}\n- {to: a, path: joint, speed: 10 %, end: stop}\n", "CLEARANCE_LOW"},
 		{"rested, twice", restCheck, head + gauge + "- {to: home, path: joint, speed: 10 %, end: stop}\n- {to: g, path: joint, speed: 10 %, end: stop}\n- {pause: 1 s}\n- {to: home, path: joint, speed: 10 %, end: stop}\n- {to: g, path: joint, speed: 10 %, end: stop}\n", ""},
 		{"left a little too soon", restCheck, head + gauge + "- {to: home, path: joint, speed: 10 %, end: stop}\n- {to: g, path: joint, speed: 10 %, end: stop}\n- {pause: 0.99 s}\n- {to: home, path: joint, speed: 10 %, end: stop}\n- {to: g, path: joint, speed: 10 %, end: stop}\n", "LEFT_TOO_SOON"},
 		{"once where twice is asked", restCheck, head + gauge + "- {to: home, path: joint, speed: 10 %, end: stop}\n- {to: g, path: joint, speed: 10 %, end: stop}\n- {pause: 1 s}\n- {to: home, path: joint, speed: 10 %, end: stop}\n", "TARGET_MISSED"},

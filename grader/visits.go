@@ -35,12 +35,7 @@ const (
 )
 
 func decodeVisits(d *decoder) Check {
-	var c visits
-	if n := d.m.Get("tool"); n != nil {
-		if i := oneOf(n, "tools", d.cell.Tools, func(t cell.Tool) string { return t.Name }); i >= 0 {
-			c.tool = d.cell.Tools[i].Name
-		}
-	}
+	c := visits{tool: d.carried()}
 	for _, n := range d.m.Need("poses").List() {
 		m := n.Map()
 		at := m.Need("at")
@@ -90,8 +85,8 @@ func (c visits) Title() string {
 func (c visits) Run(x *Exam) Outcome {
 	var out Outcome
 	moves := x.arrivals()
-	from := 0 // index into moves of the first one not yet used
-	wrong := false
+	from := 0         // index into moves of the first one not yet used
+	var visited []int // the moves that were used
 	for i := range c.points {
 		v := &c.points[i]
 		j, miss := v.find(x, &out, moves[from:])
@@ -106,13 +101,7 @@ func (c visits) Run(x *Exam) Outcome {
 			out.Findings = append(out.Findings, *miss)
 			continue
 		}
-		if step := moves[from+j]; !wrong && c.tool != "" && x.toolOf(step) != c.tool {
-			f := x.finding("visits", "WRONG_TOOL_SELECTED", step)
-			f.Subject = c.tool
-			f.Text = fmt.Sprintf("the program moves tool %s, but the arm carries %s", x.toolOf(step), c.tool)
-			out.Findings = append(out.Findings, f)
-			wrong = true
-		}
+		visited = append(visited, moves[from+j])
 		if step := moves[from+j]; v.rest > 0 {
 			if still := x.restAfter(step); still < v.rest-timeSlack {
 				f := x.finding("visits", "LEFT_TOO_SOON", step)
@@ -124,6 +113,7 @@ func (c visits) Run(x *Exam) Outcome {
 		}
 		from += j + 1
 	}
+	x.carries(&out, "visits", c.tool, visited)
 	return out
 }
 
@@ -137,6 +127,34 @@ func (x *Exam) restAfter(step int) float64 {
 		}
 	}
 	return math.Inf(1)
+}
+
+// carried reads the tool that the arm carries in the task, "" where it does not
+// say.
+func (d *decoder) carried() string {
+	if n := d.m.Get("tool"); n != nil {
+		if i := oneOf(n, "tools", d.cell.Tools, func(t cell.Tool) string { return t.Name }); i >= 0 {
+			return d.cell.Tools[i].Name
+		}
+	}
+	return ""
+}
+
+// carries tells of the first of some moves that moves another tool than the one
+// that the arm carries.
+func (x *Exam) carries(out *Outcome, check, tool string, moves []int) {
+	if tool == "" {
+		return
+	}
+	for _, step := range moves {
+		if is := x.toolOf(step); is != tool {
+			f := x.finding(check, "WRONG_TOOL_SELECTED", step)
+			f.Subject = tool
+			f.Text = fmt.Sprintf("the program moves tool %s, but the arm carries %s", is, tool)
+			out.Findings = append(out.Findings, f)
+			return
+		}
+	}
 }
 
 // toolOf returns the name of the tool that an executed step moves. A tool that
