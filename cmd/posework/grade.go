@@ -88,7 +88,9 @@ func (c *gradeCmd) Run(s *session) error {
 	var exam *grader.Exam
 	o := &seat.Outcome{Lesson: lesson, File: file, Text: text, Errors: wrong}
 	if len(wrong) == 0 {
-		o, exam = seat.Exam(lesson, file, text, log)
+		if o, exam, err = seat.Grade(lesson, file, text, log); err != nil {
+			return err
+		}
 	}
 	if c.Keep {
 		if err := c.keep(s, course, o); err != nil {

@@ -71,13 +71,15 @@ func (l *Local) Exam(j Job) (r Result, x *grader.Exam) {
 	case lesson.Task == nil:
 		r.Trouble = fmt.Sprintf("lesson %s has no program to grade", j.Lesson)
 	default:
-		return l.examine(r, lesson)
+		return Examine(j, cellOf(&j, lesson))
 	}
 	return r, nil
 }
 
-func (l *Local) examine(begun Result, lesson *lessons.Lesson) (r Result, x *grader.Exam) {
-	r = begun
+// Examine grades a job in the cell of a lesson, records nothing, and also returns
+// the motion that was judged, nil where there is none.
+func Examine(j Job, lesson *lessons.Lesson) (r Result, x *grader.Exam) {
+	r = Result{Job: j, Seed: lesson.Seed, Own: Own(lesson)}
 	// A fault of the grader's own costs one result, not all.
 	defer func() {
 		if fault := recover(); fault != nil {
@@ -85,9 +87,7 @@ func (l *Local) examine(begun Result, lesson *lessons.Lesson) (r Result, x *grad
 			r.Trouble = fmt.Sprintf("the grader failed on this program: %v; report it together with the program", fault)
 		}
 	}()
-	lesson = cellOf(&r.Job, lesson)
-	r.Seed, r.Own = lesson.Seed, Own(lesson)
-	x, r.Errors = l.prepare(&r.Job, lesson)
+	x, r.Errors = prepare(&j, lesson)
 	if len(r.Errors) > 0 {
 		r.Errors.Sort()
 		return r, nil
@@ -104,7 +104,7 @@ func cellOf(j *Job, lesson *lessons.Lesson) *lessons.Lesson {
 	return lesson.For(j.Learner)
 }
 
-func (l *Local) prepare(j *Job, lesson *lessons.Lesson) (*grader.Exam, diag.List) {
+func prepare(j *Job, lesson *lessons.Lesson) (*grader.Exam, diag.List) {
 	return grader.Prepare(lesson.Cell, lesson.Task, path.Base(j.File), j.Text, grader.Options{Log: j.Log})
 }
 
@@ -120,7 +120,7 @@ func (l *Local) Prepare(j Job) (x *grader.Exam) {
 			x = nil
 		}
 	}()
-	x, _ = l.prepare(&j, cellOf(&j, lesson))
+	x, _ = prepare(&j, cellOf(&j, lesson))
 	return x
 }
 

@@ -108,25 +108,16 @@ func Limited(r io.Reader) ([]byte, error) {
 	return io.ReadAll(io.LimitReader(r, source.MaxBytes+1))
 }
 
-// Grade grades a program for a lesson, with the log of its practice where there
-// is one. The file is named in what is found by its last element.
-func Grade(lesson *lessons.Lesson, file string, text []byte, log *practice.Log) *Outcome {
-	o, _ := Exam(lesson, file, text, log)
-	return o
-}
-
-// Exam grades as Grade does and also returns the motion that was judged, nil
-// where there is none.
-func Exam(lesson *lessons.Lesson, file string, text []byte, log *practice.Log) (*Outcome, *grader.Exam) {
-	o := &Outcome{Lesson: lesson, File: file, Text: text, Log: log}
-	x, l := grader.Prepare(lesson.Cell, lesson.Task, filepath.Base(file), text, grader.Options{Log: log})
-	if len(l) > 0 {
-		l.Sort()
-		o.Errors = l
-		return o, nil
+// Grade grades a program in the cell of a lesson, with the log of its practice
+// where there is one, and also returns the motion that was judged, nil where there
+// is none. The file is named in what is found by its last element. An error is a
+// fault of the grader's own.
+func Grade(lesson *lessons.Lesson, file string, text []byte, log *practice.Log) (*Outcome, *grader.Exam, error) {
+	r, x := marking.Examine(marking.Job{File: filepath.Base(file), Text: text, Log: log}, lesson)
+	if r.Trouble != "" {
+		return nil, nil, errors.New(r.Trouble)
 	}
-	o.Mark = grader.Examine(x)
-	return o, x
+	return &Outcome{Lesson: lesson, File: file, Text: text, Log: log, Mark: r.Mark, Errors: r.Errors}, x, nil
 }
 
 // ReadLog reads a practice log file. A list that is not empty says what is wrong
@@ -193,7 +184,10 @@ func (s *Seat) handIn(ctx context.Context, lesson *lessons.Lesson, name, file st
 			return nil, ctx.Err()
 		}
 	}
-	o := Grade(lesson, file, text, log)
+	o, _, err := Grade(lesson, file, text, log)
+	if err != nil {
+		return nil, err
+	}
 	return o, s.keep(ctx, o, name)
 }
 

@@ -236,8 +236,8 @@ steps:
 	if err := os.WriteFile(file, []byte(program), 0o666); err != nil {
 		t.Fatal(err)
 	}
-	if o := Grade(course.Find("jogging"), file, []byte(program), nil); !o.Mark.Passed {
-		t.Errorf("in the cell as written the program has %g points", o.Mark.Points)
+	if o, _, err := Grade(course.Find("jogging"), file, []byte(program), nil); err != nil || !o.Mark.Passed {
+		t.Errorf("in the cell as written: %+v, %v", o, err)
 	}
 	o, err := s.HandIn(t.Context(), lesson, file)
 	if err != nil || o.Mark == nil || o.Mark.Passed {
@@ -247,8 +247,8 @@ steps:
 	if err != nil || len(kept) != 1 || kept[0].Seed != lessons.Seed("jogging", "Jo") || kept[0].Seed != lesson.Seed {
 		t.Fatalf("kept: %+v, %v", kept, err)
 	}
-	again := Grade(course.Find(kept[0].Lesson).Variant(kept[0].Seed), file, kept[0].Program, nil)
-	if !reflect.DeepEqual(again.Mark, o.Mark) || !reflect.DeepEqual(again.Subject(), o.Subject()) {
+	again, _, err := Grade(course.Find(kept[0].Lesson).Variant(kept[0].Seed), file, kept[0].Program, nil)
+	if err != nil || !reflect.DeepEqual(again.Mark, o.Mark) || !reflect.DeepEqual(again.Subject(), o.Subject()) {
 		t.Errorf("graded anew: %+v, want %+v", again.Mark, o.Mark)
 	}
 	if err := s.KeepPractice(t.Context(), lesson, practice.Log{Entries: make([]practice.Entry, 1)}); err != nil {
@@ -280,5 +280,19 @@ func TestOwnCellInWords(t *testing.T) {
 		if tt.want != "" && !strings.Contains(Page(&tt.lesson), lines(tt.want)) {
 			t.Errorf("the page does not say %q", tt.want)
 		}
+	}
+}
+
+// A fault of the grader is told to the learner, and nothing is kept as their
+// attempt.
+func TestGraderFails(t *testing.T) {
+	s := testSeat(t)
+	broken := &lessons.Lesson{ID: "broken", Task: &grader.Task{}} // without a cell
+	o, err := s.HandInFrom(t.Context(), broken, "a.yaml", []byte("posework: program/1\nsteps: [{pause: 1 s}]\n"), nil)
+	if o != nil || err == nil || !strings.Contains(err.Error(), "the grader failed on this program: ") {
+		t.Errorf("HandInFrom = %v, %v", o, err)
+	}
+	if kept, err := s.Store.Attempts(t.Context(), records.AttemptFilter{}, records.Page{}); err != nil || len(kept) > 0 {
+		t.Errorf("%d attempts are kept, %v", len(kept), err)
 	}
 }

@@ -135,7 +135,11 @@ func TestAbsurdSizes(t *testing.T) {
 	}
 	b.hold("right", 0.3)
 	absurd("bench in motion", b.driver)
-	b.send(openMoment{seat.Grade(b.screenOf().lesson, "lift.yaml", []byte(liftProgram), nil), 0})
+	o, _, err := seat.Grade(b.screenOf().lesson, "lift.yaml", []byte(liftProgram), nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	b.send(openMoment{o, 0})
 	absurd("moment", b.driver)
 	b.keys("space")
 	absurd("moment in motion", b.driver)
