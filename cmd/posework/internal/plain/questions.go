@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"time"
 
 	"posework/cmd/posework/internal/seat"
 	"posework/engine/diag"
@@ -52,33 +53,38 @@ func (t *talk) questions(l *lessons.Lesson) error {
 	}
 }
 
-// question asks the current question until it is answered, or until the learner
-// stops.
+// question asks the current question of a round. stop says that the learner wants
+// no more.
 func (t *talk) question(l *lessons.Lesson, round *quiz.Round) (stop bool, err error) {
 	sheet := round.Current()
-	t.say("\nQuestion %d of %d", len(round.Verdicts)+1, len(round.Sheets))
+	answer, took, stop, err := t.answer(sheet, fmt.Sprintf("Question %d of %d", len(round.Verdicts)+1, len(round.Sheets)))
+	if stop || err != nil {
+		return stop, err
+	}
+	v := round.Answer(answer)
+	t.tell(sheet, v)
+	if err := t.seat.Answered(t.ctx, l, sheet.Question, v, took); err != nil {
+		t.say("%v", err)
+	}
+	return false, t.fault
+}
+
+// answer shows a question below its place among others, and asks until what is
+// typed is an answer, or the learner stops. took is how long that was.
+func (t *talk) answer(sheet *quiz.Sheet, place string) (a quiz.Answer, took time.Duration, stop bool, err error) {
+	t.say("\n%s", place)
 	t.para("%s", sheet.Ask)
 	t.show(sheet)
 	since := t.seat.Now()
 	for {
 		typed, err := t.ask("Type " + sheet.Hint() + ", or q to stop")
-		if err != nil {
-			return true, err
+		if err != nil || typed == "q" {
+			return a, 0, err == nil, err
 		}
-		if typed == "q" {
-			return true, nil
+		if a, err = sheet.Parse(typed); err == nil {
+			return a, t.seat.Now().Sub(since), false, nil
 		}
-		answer, err := sheet.Parse(typed)
-		if err != nil {
-			t.say("%v", err)
-			continue
-		}
-		v := round.Answer(answer)
-		t.tell(sheet, v)
-		if err := t.seat.Answered(t.ctx, l, sheet.Question, v, t.seat.Now().Sub(since)); err != nil {
-			t.say("%v", err)
-		}
-		return false, t.fault
+		t.say("%v", err)
 	}
 }
 

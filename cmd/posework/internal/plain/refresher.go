@@ -87,31 +87,20 @@ func cannotAsk(l diag.List) error {
 
 // refreshQuestion asks one question until it is answered.
 func (t *talk) refreshQuestion(r *seat.Refresher, sheet *quiz.Sheet, place string) error {
-	t.say("\n%s", place)
-	t.para("%s", sheet.Ask)
-	t.show(sheet)
-	since := t.seat.Now()
-	for {
-		typed, err := t.ask("Type " + sheet.Hint() + ", or q to stop")
-		if err != nil {
-			return err
-		}
-		if typed == "q" {
-			t.say("Stopped, so there is nothing to sign. Your answers are kept.")
-			return ErrNotSigned
-		}
-		answer, err := sheet.Parse(typed)
-		if err != nil {
-			t.say("%v", err)
-			continue
-		}
-		v, err := r.Answer(t.ctx, answer, t.seat.Now().Sub(since))
-		t.tell(sheet, v)
-		if err != nil {
-			return err // without its answer on record, a sign-off would prove less than it says
-		}
-		return t.fault
+	answer, took, stop, err := t.answer(sheet, place)
+	if err != nil {
+		return err
 	}
+	if stop {
+		t.say("Stopped, so there is nothing to sign. Your answers are kept.")
+		return ErrNotSigned
+	}
+	v, err := r.Answer(t.ctx, answer, took)
+	t.tell(sheet, v)
+	if err != nil {
+		return err // without its answer on record, a sign-off would prove less than it says
+	}
+	return t.fault
 }
 
 // sign asks for the name.
