@@ -32,7 +32,10 @@ type answer struct {
 }
 
 // isLog reports whether a file is a practice log.
-func isLog(file string) bool { return strings.HasSuffix(file, practice.LogFile("")) }
+func isLog(file string) bool {
+	_, log := practice.CutLogFile(file)
+	return log
+}
 
 // answers lists the answers of a lesson and reports what is wrong with their
 // names and with expect.yaml.

@@ -100,8 +100,14 @@ func readEntry(n *source.Node) Entry {
 // LogFile returns the name of the log that lies beside a program file:
 // "pick.log.yaml" for "pick.yaml".
 func LogFile(program string) string {
-	return strings.TrimSuffix(program, filepath.Ext(program)) + ".log.yaml"
+	return strings.TrimSuffix(program, filepath.Ext(program)) + logEnding
 }
+
+const logEnding = ".log.yaml"
+
+// CutLogFile returns the name of a file without the ending of a practice log, and
+// whether it has that.
+func CutLogFile(file string) (stem string, ok bool) { return strings.CutSuffix(file, logEnding) }
 
 // Of reports whether both logs are of the same text of a program in the same
 // cell.

@@ -68,11 +68,11 @@ func Open(dir string, names *Names) (*Folder, error) {
 // stem is what an entry of the class's folder is named after.
 func stem(e fs.DirEntry) string {
 	name := e.Name()
-	switch {
-	case e.IsDir():
+	if e.IsDir() {
 		return name
-	case isLog(name):
-		return strings.TrimSuffix(name, ".log.yaml")
+	}
+	if of, log := practice.CutLogFile(name); log {
+		return of
 	}
 	return strings.TrimSuffix(name, path.Ext(name))
 }
@@ -90,6 +90,7 @@ func (f *Folder) add(e fs.DirEntry, file, learner string, names *Names, deep int
 		f.trouble(learner, file, "no learner can be called that: "+err.Error())
 		return
 	}
+	_, log := practice.CutLogFile(file)
 	switch {
 	case e.IsDir() && deep == mostDeep:
 		f.trouble(learner, file, fmt.Sprintf("folders lie more than %d deep here; put the program further up", mostDeep))
@@ -103,7 +104,7 @@ func (f *Folder) add(e fs.DirEntry, file, learner string, names *Names, deep int
 		f.trouble("", file, "no program by its name; give it one that ends in .yaml")
 	case !isProgram(file):
 		f.trouble(learner, file, "no program by its name; give it one that ends in .yaml")
-	case isLog(file):
+	case log:
 		f.logs = append(f.logs, Program{Learner: learner, File: file})
 	default:
 		f.Programs = append(f.Programs, Program{Learner: learner, File: file})
@@ -153,9 +154,6 @@ func isProgram(file string) bool {
 	ext := strings.ToLower(path.Ext(file))
 	return ext == ".yaml" || ext == ".yml"
 }
-
-// isLog tells by its name whether a file is a practice log.
-func isLog(file string) bool { return strings.HasSuffix(file, ".log.yaml") }
 
 // Read returns the text of a program, or why there is none. Of a file that is too
 // large it returns as much as shows that.
