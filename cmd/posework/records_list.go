@@ -79,11 +79,7 @@ func (c *recordsListCmd) marks(s *session, store *records.Store, w io.Writer) er
 	fmt.Fprintln(w, "person\tcrew\tlesson\tattempts\tbest\tpassed\tlast")
 	for _, row := range list {
 		for _, l := range row.Lessons {
-			passed := "no"
-			if l.Passed {
-				passed = "yes"
-			}
-			fmt.Fprintf(w, "%s\t%s\t%s\t%d\t%s\t%s\t%s\n", row.Person.Name, row.Person.Crew, l.Lesson, l.Attempts, report.Points(l.Best), passed, day(l.Last))
+			fmt.Fprintf(w, "%s\t%s\t%s\t%d\t%s\t%s\t%s\n", row.Person.Name, row.Person.Crew, l.Lesson, l.Attempts, report.Points(l.Best), yes(l.Passed), day(l.Last))
 		}
 	}
 	return nil
@@ -96,11 +92,7 @@ func (c *recordsListCmd) answers(s *session, store *records.Store, w io.Writer) 
 	}
 	fmt.Fprintln(w, "time\tperson\tdeck\tquestion\tright")
 	for _, a := range list {
-		right := "no"
-		if a.Right {
-			right = "yes"
-		}
-		fmt.Fprintf(w, "%s\t%s\t%s\t%s\t%s\n", day(a.At), a.Person, a.Deck, a.Question, right)
+		fmt.Fprintf(w, "%s\t%s\t%s\t%s\t%s\n", day(a.At), a.Person, a.Deck, a.Question, yes(a.Right))
 	}
 	return nil
 }
@@ -112,11 +104,7 @@ func (c *recordsListCmd) people(s *session, store *records.Store, w io.Writer) e
 	}
 	fmt.Fprintln(w, "person\tcrew\tsite\trole\tkey")
 	for _, p := range list {
-		key := "no"
-		if p.Key != "" {
-			key = "yes"
-		}
-		fmt.Fprintf(w, "%s\t%s\t%s\t%s\t%s\n", p.Name, p.Crew, p.Site, p.Role, key)
+		fmt.Fprintf(w, "%s\t%s\t%s\t%s\t%s\n", p.Name, p.Crew, p.Site, p.Role, yes(p.Key != ""))
 	}
 	return nil
 }
@@ -137,18 +125,22 @@ func (c *recordsListCmd) signOffs(s *session, store *records.Store, w io.Writer)
 		if c.Site != "" && e.Site != c.Site {
 			continue
 		}
-		who, passed := "(erased)", "no"
+		who := "(erased)"
 		if e.Signer != nil {
 			who = e.Signer.Name
-		}
-		if e.Passed {
-			passed = "yes"
 		}
 		if e.Kind != "sign-off" {
 			fmt.Fprintf(w, "%s\t%d\t%s\t(%s)\t\t\t\n", e.Site, e.Place, day(e.At), e.Kind)
 			continue
 		}
-		fmt.Fprintf(w, "%s\t%d\t%s\t%s\t%s\t%s\t%s\n", e.Site, e.Place, day(e.At), who, e.Deck, report.Points(e.Points), passed)
+		fmt.Fprintf(w, "%s\t%d\t%s\t%s\t%s\t%s\t%s\n", e.Site, e.Place, day(e.At), who, e.Deck, report.Points(e.Points), yes(e.Passed))
 	}
 	return nil
+}
+
+func yes(b bool) string {
+	if b {
+		return "yes"
+	}
+	return "no"
 }

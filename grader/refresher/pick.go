@@ -65,8 +65,9 @@ type Choice struct {
 // as many as fit into longest (0 means [Longest]): the most urgent spot question;
 // one that was never asked, if there is any; then those that are due, longest
 // first, where a missed one has a head start of two weeks; then more that were
-// never asked; then those that miss the smallest part of their interval. Of two equally urgent ones the first
-// in questions is taken. It fails when no spot question fits.
+// never asked; then those that miss the smallest part of their interval. Of two
+// equally urgent ones the first in questions is taken. It fails when no spot
+// question fits.
 func Pick(questions []Question, memory map[string]Memory, now time.Time, longest time.Duration) ([]Choice, error) {
 	if longest <= 0 {
 		longest = Longest

@@ -12,8 +12,8 @@ import (
 
 // Measured writes a measured value: one number where both ends of its interval
 // are the same at the precision that people read, else the interval, or its
-// lower end where no more was looked for. A value
-// that was never measured, or is beyond everything, is "".
+// lower end where no more was looked for. A value that was never measured, or is
+// beyond everything, is "".
 func Measured(v grader.Value) string {
 	if math.IsNaN(v.Lo) || math.IsNaN(v.Hi) || math.IsInf(v.Lo, 0) || math.IsInf(v.Hi, 0) {
 		return ""

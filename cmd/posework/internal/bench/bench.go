@@ -126,7 +126,6 @@ func (b *Bench) Accept(p Planned) bool {
 	return true
 }
 
-// errNothing is returned where there is nothing to take back or to do again.
 var (
 	errNothingToUndo = errors.New("there is nothing to take back")
 	errNothingToRedo = errors.New("there is nothing to do again")

@@ -66,8 +66,8 @@ func (s *Saver) Save(text []byte, version int, force bool) error {
 }
 
 // KeepLog leaves the practice log beside the program, for the program to be
-// graded with it later. Where a log of the very same text and cell lies there, the new
-// entries come after its own. A log without entries changes nothing, nor does
+// graded with it later. Where a log of the very same text and cell lies there, the
+// new entries come after its own. A log without entries changes nothing, nor does
 // one of a text that was not saved.
 func (s *Saver) KeepLog(log practice.Log) error {
 	s.mu.Lock()

@@ -9,7 +9,7 @@ import (
 	"posework/grader/report"
 )
 
-// Labels of the two examples of an entry.
+// exampleNames are the headings of an entry's two examples.
 func (e *Entry) exampleNames() (bad, good string) {
 	if e.Group == Findings {
 		return "Unsafe", "Safe"
