@@ -34,6 +34,21 @@ const (
 	costSpan  = 64 // frames over which their cost is averaged
 )
 
+// beat is a session's part of a pace.
+type beat struct {
+	of     *pace
+	window int // in which span the session drew last
+}
+
+// Apart is the least time between two frames of the session.
+func (b *beat) Apart() time.Duration { return b.of.apart() }
+
+// Drew counts a frame that took so long to draw.
+func (b *beat) Drew(took time.Duration, at time.Time) { b.of.drew(&b.window, took, at) }
+
+// Delayed counts how much later than planned a frame came.
+func (b *beat) Delayed(by time.Duration, at time.Time) { b.of.delayed(by, at) }
+
 // apart is the least time between two frames of a session.
 func (p *pace) apart() time.Duration {
 	p.mu.Lock()

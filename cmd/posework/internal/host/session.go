@@ -124,15 +124,9 @@ func (g *guest) run(ctx context.Context) error {
 	}
 	v := &visit{app: app, visitor: g.visitor, room: g.host.Room, now: now, done: ctx.Done(), closing: &g.closing}
 	l := lineOf(g.session.Context())
-	target := paint.Target{In: in, Out: out, Size: l.first, Resized: l.sizes}
-	w := &welcome{Model: v, code: code, days: codeDays}
+	target := paint.Target{In: in, Out: out, Size: l.first, Resized: l.sizes, Pace: &beat{of: &g.host.pace}}
 	app.Pace(g.host.pace.apart)
-	p := &paced{model: w, pace: &g.host.pace, catch: app.CatchUp, shown: func(frame string) {
-		if w.code == "" { // which is nobody else's business
-			g.visitor.Show(frame)
-		}
-	}}
-	err = paint.Show(ctx, p, target, tea.WithoutSignalHandler())
+	err = paint.Show(ctx, &welcome{Model: v, code: code, days: codeDays}, target, tea.WithoutSignalHandler())
 	// Nothing runs any more but what was begun: the client may be gone, and what it
 	// did is kept all the same.
 	kept, done := context.WithTimeout(g.host.work, saveTime)

@@ -133,5 +133,10 @@ func minutes(d time.Duration) string {
 	return fmt.Sprintf("%d minutes", n)
 }
 
-// View is the App's.
-func (v *visit) View() string { return v.app.View() }
+// View is the App's, as of now; whoever watches the learner sees it too.
+func (v *visit) View() string {
+	v.app.CatchUp()
+	frame := v.app.View()
+	v.visitor.Show(frame)
+	return frame
+}

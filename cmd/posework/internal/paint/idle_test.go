@@ -17,7 +17,7 @@ func BenchmarkIdle(b *testing.B) {
 	r, w := io.Pipe()
 	done := make(chan error, 1)
 	go func() {
-		done <- Show(b.Context(), &page{}, Target{In: r, Out: io.Discard, Size: Size{200, 50}, Apart: apart}, tea.WithoutSignalHandler())
+		done <- Show(b.Context(), &page{}, Target{In: r, Out: io.Discard, Size: Size{200, 50}, Pace: Every(apart)}, tea.WithoutSignalHandler())
 	}()
 	time.Sleep(200 * time.Millisecond)
 	from, start := used(b), time.Now()

@@ -4,23 +4,16 @@ import (
 	"io"
 	"strings"
 	"sync"
-	"time"
 
 	"github.com/charmbracelet/x/ansi"
 )
 
 // painter draws frames, each only where it differs from the one before.
 type painter struct {
-	apart time.Duration
-
 	mu     sync.Mutex
 	out    io.Writer
 	width  int
 	shown  []string // the lines on the terminal; nil: not known
-	next   string   // the frame to show
-	stale  bool     // next is not shown yet
-	drawn  time.Time
-	timer  *time.Timer // runs while a frame waits for its turn
 	opened bool
 	err    error // of the first write that went wrong
 }
@@ -40,15 +33,13 @@ func (p *painter) open() {
 	p.write(openTerminal)
 }
 
-// close shows what still waits to be shown, and gives the terminal back. Frames
-// that come later are dropped.
+// close gives the terminal back. Frames that come later are dropped.
 func (p *painter) close() {
 	p.mu.Lock()
 	defer p.mu.Unlock()
 	if !p.opened {
 		return
 	}
-	p.flush()
 	p.opened = false
 	p.write(closeTerminal)
 }
@@ -61,39 +52,14 @@ func (p *painter) resize(width int) {
 	p.width, p.shown = width, nil
 }
 
-// show draws a frame now, or as soon as its turn comes unless a newer one takes
-// its place.
+// show sends the lines of a frame that are not shown already.
 func (p *painter) show(frame string) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
-	if frame == p.next && p.shown != nil {
-		return // it is shown, or will be
-	}
-	p.next, p.stale = frame, true
-	if p.timer != nil {
+	if !p.opened {
 		return
 	}
-	if wait := p.apart - time.Since(p.drawn); wait > 0 {
-		p.timer = time.AfterFunc(wait, p.turn)
-		return
-	}
-	p.flush()
-}
-
-func (p *painter) turn() {
-	p.mu.Lock()
-	defer p.mu.Unlock()
-	p.timer = nil
-	p.flush()
-}
-
-// flush sends the lines of the next frame that are not shown already.
-func (p *painter) flush() {
-	if !p.stale || !p.opened {
-		return
-	}
-	p.stale = false
-	lines := strings.Split(p.next, "\n")
+	lines := strings.Split(frame, "\n")
 	var b strings.Builder
 	if p.shown == nil {
 		b.WriteString(ansi.EraseEntireScreen)
@@ -115,7 +81,6 @@ func (p *painter) flush() {
 	p.shown = lines
 	if b.Len() > 0 {
 		p.write(b.String())
-		p.drawn = time.Now()
 	}
 }
 

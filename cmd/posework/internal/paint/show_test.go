@@ -14,8 +14,9 @@ import (
 
 // page counts keys; q leaves, and ! breaks, in Update or (as @) in a command.
 type page struct {
-	keys int
-	size tea.WindowSizeMsg
+	keys  int
+	views int
+	size  tea.WindowSizeMsg
 }
 
 func (p *page) Init() tea.Cmd { return nil }
@@ -39,6 +40,7 @@ func (p *page) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 }
 
 func (p *page) View() string {
+	p.views++
 	if p.size.Width == 0 {
 		return ""
 	}
@@ -81,7 +83,7 @@ func run(t *testing.T, ctx context.Context, out io.Writer) (keys io.Writer, done
 	r, w := io.Pipe()
 	t.Cleanup(func() { w.Close() })
 	done = make(chan error, 1)
-	target := Target{In: r, Out: out, Size: Size{20, 3}}
+	target := Target{In: r, Out: out, Size: Size{20, 3}, Pace: Every(0)}
 	go func() { done <- Show(ctx, &page{}, target, tea.WithoutSignalHandler()) }()
 	return w, done
 }
@@ -98,6 +100,28 @@ func TestShow(t *testing.T) {
 	}
 	if text := out.String(); !strings.HasPrefix(text, openTerminal) || !strings.HasSuffix(text, closeTerminal) {
 		t.Errorf("the terminal is not set up and given back: %q", text)
+	}
+}
+
+// Frames that come faster than they may be drawn take one another's place, and are
+// not drawn at all; the last one always is shown.
+func TestFramesWaitTheirTurn(t *testing.T) {
+	out := &paper{}
+	r, keys := io.Pipe()
+	defer keys.Close()
+	model, done := &page{}, make(chan error, 1)
+	target := Target{In: r, Out: out, Size: Size{2000, 3}, Pace: Every(50 * time.Millisecond)}
+	go func() { done <- Show(t.Context(), model, target, tea.WithoutSignalHandler()) }()
+	for range 1000 {
+		io.WriteString(keys, "a")
+	}
+	out.sees(t, strings.Repeat("k", 1000)+".")
+	io.WriteString(keys, "q")
+	if err := <-done; err != nil {
+		t.Fatal(err)
+	}
+	if model.views > 1000/2 {
+		t.Errorf("1000 keys in a moment are drawn %d times", model.views)
 	}
 }
 

@@ -35,7 +35,7 @@ func Terminal(ctx context.Context, m tea.Model, in, out *os.File) (err error) {
 	defer stop()
 	// The library's own handler of signals would wait for ever to tell of one that
 	// has ended ctx already.
-	return Show(ctx, m, Target{In: in, Out: out, Size: size, Resized: resizes(ctx, out), Apart: apart}, tea.WithoutSignalHandler())
+	return Show(ctx, m, Target{In: in, Out: out, Size: size, Resized: resizes(ctx, out), Pace: Every(apart)}, tea.WithoutSignalHandler())
 }
 
 func sizeOf(out *os.File) (Size, error) {

@@ -54,7 +54,7 @@ func runProgram(tb testing.TB, s *seat.Seat, width, height int) *typist {
 	style.SetColorProfile(termenv.ANSI)
 	style.SetHasDarkBackground(true)
 	app := New(ctx, s, NewTheme(style, true), "")
-	target := paint.Target{In: keyboard{r}, Out: p, Size: paint.Size{Width: width, Height: height}, Apart: time.Second / 120}
+	target := paint.Target{In: keyboard{r}, Out: p, Size: paint.Size{Width: width, Height: height}, Pace: paint.Every(time.Second / 120)}
 	go func() { p.done <- paint.Show(ctx, app, target, tea.WithoutSignalHandler()) }()
 	tb.Cleanup(func() {
 		p.stop()
