@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 
+	"posework/engine/cell"
 	"posework/kin"
 )
 
@@ -124,6 +125,24 @@ routines:
 	last := tr.Steps[len(tr.Steps)-1]
 	if len(places) != 3 || len(tr.Steps) != 6 || last.Source.To.Name != "home" || !strings.Contains(last.Label, "back") {
 		t.Errorf("%d rounds, %d steps, the last is %q to %q", len(places), len(tr.Steps), last.Label, last.Source.To.Name)
+	}
+}
+
+// A signal that comes at the very end of a wait comes in time, whenever the wait
+// began: sums of times are rounded.
+func TestWaitUntilTheVeryEnd(t *testing.T) {
+	for _, pause := range []string{"0.1", "0.3", "0.7", "1.1", "2.3", "4.7"} {
+		c := soapCell(t)
+		c.Events = []cell.Event{{When: []cell.SignalState{{Signal: 0, On: true}}, Near: -1, Hold: -1, Let: -1, Then: []cell.SignalState{{Signal: 1, On: true}}, After: 0.1}}
+		for _, tt := range []struct {
+			wait string
+			late bool
+		}{{"0.03", false}, {"0.029999", true}} {
+			tr := mustPlan(t, c, "tool: cup\nsteps:\n- {pause: "+pause+" s}\n- {set: {vacuum: on}}\n- {pause: 0.07 s}\n- {wait: {part-held: on, at-most: "+tt.wait+" s}}\n", Options{})
+			if (tr.Halt != nil) != tt.late {
+				t.Errorf("after %s s: waiting at most %s s for a signal that comes after 0.03 s: halt %+v", pause, tt.wait, tr.Halt)
+			}
+		}
 	}
 }
 

@@ -406,6 +406,10 @@ func (pl *planner) rest(i int, seconds float64) {
 	})
 }
 
+// waitSlack covers the rounding of sums of times, s: a signal that comes at the
+// very end of a wait comes in time.
+const waitSlack = 1e-9
+
 // wait stands still until a signal is as asked for.
 func (pl *planner) wait(i int, s *program.Step) {
 	if len(s.Signals) == 0 {
@@ -425,7 +429,7 @@ func (pl *planner) wait(i int, s *program.Step) {
 			return
 		}
 		at := pl.stage.pending[k].at
-		if s.AtMost > 0 && at > from+s.AtMost {
+		if s.AtMost > 0 && at > from+s.AtMost+waitSlack {
 			pl.rest(i, from+s.AtMost-pl.stage.now)
 			pl.halt(i, WaitTimedOut, "waiting for "+s.Signals[0].Name)
 			return
