@@ -31,6 +31,7 @@ func TestHandshake(t *testing.T) {
 	)
 	for _, tt := range []struct{ name, steps, want string }{
 		{"asked, answered, told", known + home + ask + wait + over + grip + out + done + home, ""},
+		{"two moves at the pose are one visit", known + home + ask + wait + over + grip + "- {to: grip, path: joint, speed: 20 %, end: stop}\n" + out + done + home, ""},
 		{"outputs set right after the move home", home + known + ask + wait + over + grip + out + done + home, ""},
 		{"twice, each time anew", known + home + ask + wait + over + grip + out + done + home + gone + ask + wait + over + grip + out + done + home, ""},
 		{"twice, the second time too soon", known + home + ask + wait + over + grip + out + done + ask + wait + over + grip + out + done + home, "STALE_SIGNAL"},
