@@ -37,7 +37,7 @@ func (c *recordsImportCmd) Run(s *session) error {
 		return err
 	}
 	if c.Check {
-		_, err := fmt.Fprintf(s.out, "%d people, nothing wrong\n", len(people))
+		_, err := fmt.Fprintf(s.out, "%s, nothing wrong\n", report.Count(len(people), "person", "people"))
 		return err
 	}
 	store, err := s.store()
@@ -52,7 +52,7 @@ func (c *recordsImportCmd) Run(s *session) error {
 	if _, err := store.Add(s.ctx, rows...); err != nil {
 		return err
 	}
-	_, err = fmt.Fprintf(s.out, "%d people recorded\n", len(people))
+	_, err = fmt.Fprintf(s.out, "%s recorded\n", report.Count(len(people), "person", "people"))
 	return err
 }
 
