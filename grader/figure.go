@@ -8,21 +8,22 @@ import (
 	"posework/kin"
 )
 
-// figure is what the tool should trace: a polyline (closed for a rectangle) or
-// a circle, in a plane whose normal points towards the tool.
+// figure is what the tool should trace: a polyline (closed for a rectangle), a
+// circle or an arc of one, in a plane whose normal points towards the tool.
 type figure struct {
-	name    string
-	line    []kin.Vec // world; the corners of a polyline, in order
-	closed  bool
-	centre  kin.Vec // circle
-	radius  float64 // circle; 0 for a polyline
-	normal  kin.Vec // of the plane, world
-	plane   kin.Vec // a point of the plane
-	corners []kin.Vec
+	name   string
+	curve  sweep.Figure
+	line   []kin.Vec // world; the corners of a polyline, in order
+	closed bool
+	radius float64 // mm, of a circle; 0 for the others
+	normal kin.Vec // of the plane, world
+	plane  kin.Vec // a point of the plane: the placed origin, the middle of a circle
 }
 
 // figure reads {rectangle: [w, h]} | {polyline: [...], closed: on} |
-// {circle: radius}, placed by xyz, rpy and frame.
+// {circle: radius} | {arc: {radius: r, angle: 90 deg}}, placed by xyz, rpy and
+// frame. An arc begins on the X axis of that place and turns about its Z axis,
+// right-handed.
 func (d *decoder) figure(n *sourceNode) figure {
 	m := n.Map()
 	local := kin.IdentityPose
@@ -36,19 +37,18 @@ func (d *decoder) figure(n *sourceNode) figure {
 	outer := d.frame(m.Get("frame"))
 	at := outer.Mul(&local)
 	f := figure{normal: at.R.Z, plane: at.T}
-	rectangle, polyline, circle := m.Get("rectangle"), m.Get("polyline"), m.Get("circle")
+	rectangle, polyline, circle, arc := m.Get("rectangle"), m.Get("polyline"), m.Get("circle"), m.Get("arc")
 	switch {
 	case rectangle != nil:
-		f.name, f.closed = "rectangle", true
+		f.name, f.closed = "the rectangle", true
 		if s := rectangle.Nums(2); len(s) == 2 {
 			w, h := s[0]/2, s[1]/2
 			for _, c := range []kin.Vec{{X: -w, Y: -h}, {X: w, Y: -h}, {X: w, Y: h}, {X: -w, Y: h}} {
 				f.line = append(f.line, at.Apply(c))
 			}
 		}
-		f.corners = f.line
 	case polyline != nil:
-		f.name = "polyline"
+		f.name = "the polyline"
 		for _, p := range polyline.List() {
 			f.line = append(f.line, at.Apply(p.Vec()))
 		}
@@ -58,58 +58,38 @@ func (d *decoder) figure(n *sourceNode) figure {
 		if len(f.line) < 2 {
 			polyline.Errorf("T012", "write at least two points", "the polyline has %d points", len(f.line))
 		}
-		f.corners = f.line
 	case circle != nil:
-		f.name, f.closed = "circle", true
-		f.centre = at.T
-		if f.radius = circle.MM(); f.radius <= 0 {
-			circle.Errorf("T012", "write a radius above 0", "the circle's radius is %g mm", f.radius)
-		}
+		f.closed = true
+		f.radius = radius(circle, "circle")
+		f.name = fmt.Sprintf("the circle of radius %g mm", f.radius)
+		f.curve = sweep.Circle(at.T, f.normal, f.radius)
+	case arc != nil:
+		a := arc.Map()
+		r, angle := radius(a.Need("radius"), "arc"), a.Need("angle")
+		turn := angle.Deg()
+		angle.Check(turn > 0 && turn < 2*math.Pi, "T012", "write an angle above 0 and below 360 deg", "the arc turns by %s", deg(turn))
+		a.Close()
+		f.name = fmt.Sprintf("the arc of %s with radius %g mm", deg(turn), r)
+		f.curve = sweep.Arc(at.T, f.normal, at.Apply(kin.Vec{X: r}), turn)
 	default:
-		n.Errorf("T012", "write rectangle: [width, height], polyline: [...] or circle: radius", "the figure has no shape")
+		n.Errorf("T012", "write rectangle: [width, height], polyline: [...], circle: radius or arc: {radius, angle}", "the figure has no shape")
+	}
+	if f.line != nil {
+		f.curve = sweep.Polyline(f.line, f.closed)
 	}
 	m.Close()
 	return f
 }
 
-// shape gives the figure to the sweep.
-func (f *figure) shape() sweep.Figure {
-	if f.radius > 0 {
-		return sweep.Circle(f.centre, f.normal, f.radius)
-	}
-	return sweep.Polyline(f.line, f.closed)
+// radius reads the radius of a circle or an arc.
+func radius(n *sourceNode, of string) float64 {
+	r := n.MM()
+	n.Check(r > 0, "T012", "write a radius above 0", "the %s's radius is %g mm", of, r)
+	return r
 }
 
 // distance returns how far a point is from the figure.
-func (f *figure) distance(p kin.Vec) float64 {
-	if f.radius > 0 {
-		v := p.Sub(f.centre)
-		h := v.Dot(f.normal)
-		return math.Hypot(v.AddScaled(-h, f.normal).Norm()-f.radius, h)
-	}
-	best := math.Inf(1)
-	for i := range f.line {
-		j := i + 1
-		if j == len(f.line) {
-			if !f.closed {
-				break
-			}
-			j = 0
-		}
-		best = math.Min(best, toSegment(p, f.line[i], f.line[j]))
-	}
-	return best
-}
-
-// toSegment returns the distance of a point from a segment.
-func toSegment(p, a, b kin.Vec) float64 {
-	ab := b.Sub(a)
-	t := 0.0
-	if n := ab.Norm2(); n > 0 {
-		t = math.Max(0, math.Min(1, p.Sub(a).Dot(ab)/n))
-	}
-	return p.Sub(a.AddScaled(t, ab)).Norm()
-}
+func (f *figure) distance(p kin.Vec) float64 { return f.curve.Distance(p) }
 
 // height returns how far a point is above the figure's plane.
 func (f *figure) height(p kin.Vec) float64 { return p.Sub(f.plane).Dot(f.normal) }
@@ -122,7 +102,7 @@ func (f *figure) inside(p kin.Vec) bool {
 	}
 	p = p.AddScaled(-f.height(p), f.normal)
 	if f.radius > 0 {
-		return p.Sub(f.centre).Norm() < f.radius
+		return p.Sub(f.plane).Norm() < f.radius
 	}
 	// Winding angle of the polyline about the point.
 	total := 0.0
@@ -133,9 +113,4 @@ func (f *figure) inside(p kin.Vec) bool {
 	return math.Abs(total) > math.Pi
 }
 
-func (f *figure) String() string {
-	if f.radius > 0 {
-		return fmt.Sprintf("the circle of radius %g mm", f.radius)
-	}
-	return "the " + f.name
-}
+func (f *figure) String() string { return f.name }

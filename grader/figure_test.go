@@ -42,6 +42,15 @@ func TestFigure(t *testing.T) {
 		{"circle, moved and tilted", "{circle: 10, frame: plate, xyz: [100, 0, 0], rpy: [90, 0, 0]}", kin.Vec{X: 600, Y: 110, Z: 200}, 0, 0, false},
 		{"circle, below the moved one", "{circle: 10, frame: plate, xyz: [100, 0, 0], rpy: [90, 0, 0]}", kin.Vec{X: 600, Y: 100, Z: 187}, 3, 0, false},
 
+		// A quarter turn from the frame's X axis, the world's Y axis, about Z: towards
+		// the world's -X axis.
+		{"arc, where it begins", "{arc: {radius: 40, angle: 90 deg}, frame: plate}", kin.Vec{X: 600, Y: 40, Z: 200}, 0, 0, false},
+		{"arc, where it ends", "{arc: {radius: 40, angle: 90 deg}, frame: plate}", kin.Vec{X: 560, Z: 200}, 0, 0, false},
+		{"arc, half way", "{arc: {radius: 50, angle: 90 deg}, frame: plate}", kin.Vec{X: 570, Y: 40, Z: 200}, 0, 0, false},
+		{"arc, beyond its end", "{arc: {radius: 40, angle: 90 deg}, frame: plate}", kin.Vec{X: 557, Y: -4, Z: 200}, 5, 0, false},
+		{"arc, where the circle would go on", "{arc: {radius: 40, angle: 90 deg}, frame: plate}", kin.Vec{X: 640, Z: 200}, math.Sqrt(3200), 0, false},
+		{"arc, its middle, above", "{arc: {radius: 40, angle: 90 deg}, frame: plate}", kin.Vec{X: 600, Z: 230}, 50, 30, false},
+
 		// In the world the rectangle is 60 mm along X and 100 mm along Y.
 		{"rectangle, a corner", "{rectangle: [100, 60], frame: plate}", kin.Vec{X: 630, Y: 50, Z: 200}, 0, 0, false},
 		{"rectangle, its middle", "{rectangle: [100, 60], frame: plate}", kin.Vec{X: 600, Z: 200}, 30, 0, true},
@@ -85,12 +94,13 @@ func TestFigureShapes(t *testing.T) {
 		closed     bool
 	}{
 		{"{circle: 40}", "the circle of radius 40 mm", 0, true},
+		{"{arc: {radius: 40, angle: 90 deg}}", "the arc of 90 deg with radius 40 mm", 0, false},
 		{"{rectangle: [100, 60]}", "the rectangle", 4, true},
 		{"{polyline: [[0, 0, 0], [100, 0, 0]]}", "the polyline", 2, false},
 	} {
 		f := decodeFigure(t, tt.text)
-		if f.String() != tt.name || len(f.corners) != tt.corners || f.closed != tt.closed {
-			t.Errorf("%s is %s with %d corners, closed %v", tt.text, &f, len(f.corners), f.closed)
+		if f.String() != tt.name || len(f.line) != tt.corners || f.closed != tt.closed {
+			t.Errorf("%s is %s with %d corners, closed %v", tt.text, &f, len(f.line), f.closed)
 		}
 	}
 }

@@ -44,6 +44,8 @@ func TestTaskMistakes(t *testing.T) {
 		{"figure", full, "goal: x\nchecks: [{check: traces, figure: {frame: plate}, within: 1 mm}]", "the figure has no shape"},
 		{"polyline", full, "goal: x\nchecks: [{check: traces, figure: {polyline: [[0, 0, 0]]}, within: 1 mm}]", "the polyline has 1 points"},
 		{"circle", full, "goal: x\nchecks: [{check: traces, figure: {circle: 0}, within: 1 mm}]", "the circle's radius is 0 mm"},
+		{"arc", full, "goal: x\nchecks: [{check: traces, figure: {arc: {radius: -4, angle: 90 deg}}, within: 1 mm}]", "the arc's radius is -4 mm"},
+		{"arc of a whole turn", full, "goal: x\nchecks: [{check: traces, figure: {arc: {radius: 40, angle: 360 deg}}, within: 1 mm}]", "the arc turns by 360 deg"},
 		{"unknown frame", full, "goal: x\nchecks: [{check: visits, poses: [{at: {xyz: [0, 0, 0], frame: shelv}}]}]", "shelf"},
 		{"share", full, "goal: x\nchecks: [{check: proved-out, first-automatic: 250 %}]", "first-automatic is 250 %"},
 		{"unknown part", full, "goal: x\nchecks: [{check: handles, part: bra, take: {signal: vacuum, confirm: part-held}}]", "bar"},

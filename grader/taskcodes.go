@@ -49,7 +49,7 @@ var TaskCodes = []diag.Code{
 		Good:    "zones:\n  - {name: walkway, box: [800, 800, 2000], xyz: [-500, 600, 700], rule: keep-out}",
 	}, {
 		ID: "T012", Title: "figure without a shape",
-		Meaning: "A figure is a rectangle, a polyline of at least two points or a circle.",
+		Meaning: "A figure is a rectangle, a polyline of at least two points, a circle, or an arc of one: {radius: 40, angle: 90 deg}, from the X axis of its place about Z.",
 		Bad:     "figure: {frame: stand}", Good: "figure: {rectangle: [120, 120], frame: stand}",
 	}, {
 		ID: "T013", Title: "start out of reach",

@@ -93,3 +93,27 @@ func TestTraceCircle(t *testing.T) {
 		})
 	}
 }
+
+// An arc is traced from its beginning to its end; what is left out of it, or goes
+// straight, is found.
+func TestTraceArc(t *testing.T) {
+	const (
+		check = "{check: traces, figure: {arc: {radius: 40, angle: 180 deg}, frame: plate}, within: 0.5 mm, lead: 20 mm, speed: 50 mm/s, away-from-corners: 10 mm}"
+		begin = "posework: program/1\ntool: needle\nposes:\n  home: {axes: [0, -4, 29, 0, 65, 0]}\n" +
+			"  beside: {xyz: [75, -30, 0], rpy: [180, 0, 0], frame: plate}\n  e: {xyz: [40, 0, 0], rpy: [180, 0, 0], frame: plate}\n" +
+			"  ne: {xyz: [24, 32, 0], rpy: [180, 0, 0], frame: plate}\n  n: {xyz: [0, 40, 0], rpy: [180, 0, 0], frame: plate}\n  w: {xyz: [-40, 0, 0], rpy: [180, 0, 0], frame: plate}\n" +
+			"  past: {xyz: [-75, -30, 0], rpy: [180, 0, 0], frame: plate}\nsteps:\n" +
+			"- {to: home, path: joint, speed: 9 %, end: stop}\n- {to: beside, path: joint, speed: 9 %, end: stop}\n- {to: e, path: line, speed: 50 mm/s, end: stop}\n"
+		leave = "- {to: past, path: line, speed: 50 mm/s, end: stop}\n"
+	)
+	for _, tt := range []struct{ name, steps, want string }{
+		{"whole", "- {to: w, through: n, path: arc, speed: 50 mm/s, end: stop}\n" + leave, ""},
+		{"half of it", "- {to: n, through: ne, path: arc, speed: 50 mm/s, end: stop}\n- {to: past, path: line, speed: 50 mm/s, end: stop}\n", "SQUARE_OPEN"},
+		{"straight across", "- {to: w, path: line, speed: 50 mm/s, end: stop}\n" + leave, "PATH_OFF"},
+		{"too fast", "- {to: w, through: n, path: arc, speed: 90 mm/s, end: stop}\n" + leave, "SPEED_UNSTEADY"},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			raises(t, alone(t, read(t, "cell.yaml"), check, begin+tt.steps, grader.Options{}), tt.want)
+		})
+	}
+}

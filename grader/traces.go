@@ -207,7 +207,7 @@ func (c *traces) follow(x *Exam, out *Outcome, t trace) {
 		}
 	}
 	e := x.perStep(t.along(x, notCorner),
-		func(s []sweep.Span) sweep.Extreme { return x.Sweep.Deviation(s, c.shape()) },
+		func(s []sweep.Span) sweep.Extreme { return x.Sweep.Deviation(s, c.curve) },
 		func(e sweep.Extreme) bool { return e.Lo > c.within },
 		func(step int, e sweep.Extreme) {
 			c.add(x, out, "PATH_OFF", step, millimetres(e.Lo, e.Hi), exact(c.within, "mm"), &e.At,
@@ -223,11 +223,11 @@ func (c *traces) bends(x *Exam, out *Outcome, t trace) {
 			"the corner is missed by %s, at most %s is allowed", mm(e.Lo), mm(c.corner))
 	}
 	e := x.perStep(t.along(x, func(p *motion.Piece) bool { return p.Kind == motion.Corner }),
-		func(s []sweep.Span) sweep.Extreme { return x.Sweep.Deviation(s, c.shape()) },
+		func(s []sweep.Span) sweep.Extreme { return x.Sweep.Deviation(s, c.curve) },
 		func(e sweep.Extreme) bool { return e.Lo > math.Max(c.corner, c.within) },
 		cut)
 	out.Unproved = out.Unproved || !e.None && !e.Done
-	for _, p := range c.corners {
+	for _, p := range c.line {
 		e := x.Sweep.Nearest(t.along(x, anyPiece), p)
 		out.Unproved = out.Unproved || !e.None && !e.Done
 		if e.None || e.Lo > meantFor {
@@ -244,7 +244,7 @@ func (c *traces) bends(x *Exam, out *Outcome, t trace) {
 func (c *traces) cover(x *Exam, out *Outcome, t trace) {
 	all := t.along(x, anyPiece)
 	allowed := math.Max(math.Max(c.corner, c.within), c.gap)
-	e := x.Sweep.Gap(all, c.shape())
+	e := x.Sweep.Gap(all, c.curve)
 	out.Unproved = out.Unproved || !e.Done
 	cut := slices.ContainsFunc(out.Findings, func(f Finding) bool { return f.Code == "CORNER_CUT" || f.Code == "PATH_OFF" })
 	if e.Lo > allowed && !cut {
@@ -275,7 +275,7 @@ func (c *traces) pace(x *Exam, out *Outcome, t trace) {
 		return
 	}
 	least, most := c.speed*(1-c.steady), c.speed*(1+c.steady)
-	slowed := append([]kin.Vec{x.Motion.Steps[t.start].Target.T, x.Motion.Steps[t.last].Target.T}, c.corners...)
+	slowed := append([]kin.Vec{x.Motion.Steps[t.start].Target.T, x.Motion.Steps[t.last].Target.T}, c.line...)
 	var spans []sweep.Span
 	for _, s := range t.along(x, notCorner) {
 		spans = append(spans, clearOf(x, s, slowed, c.away)...)
