@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"posework/cmd/posework/internal/class"
+	"posework/engine/diag"
 	"posework/grader/records/roster"
 	"posework/grader/records/sheet"
 	"posework/grader/report"
@@ -180,7 +181,7 @@ func (c *classCmd) grade(s *session, course *course) error {
 		return err
 	}
 	if n := folder.Hidden; n > 0 && !c.toOut() {
-		fmt.Fprintf(s.out, "\n%s passed over, hidden by a dot before the name.\n", report.Count(n, "entry", "entries"))
+		fmt.Fprintf(s.out, "\n%s passed over, hidden by a dot before the name.\n", diag.Count(n, "entry", "entries"))
 	}
 	if m.sheet.Passed() < len(m.sheet.Rows) || len(m.sheet.Absent) > 0 {
 		return status(statusNotPassed)

@@ -130,7 +130,7 @@ func (c *lessonCheckCmd) Run(s *session) error {
 	for _, d := range l {
 		report.Diagnostic(s.out, &d)
 	}
-	fmt.Fprintf(s.err, "posework: %s\n", report.Count(len(l), "thing is", "things are")+" wrong")
+	fmt.Fprintf(s.err, "posework: %s\n", diag.Count(len(l), "thing is", "things are")+" wrong")
 	return status(statusNotPassed)
 }
 

@@ -6,6 +6,7 @@ import (
 	"os"
 	"time"
 
+	"posework/engine/diag"
 	"posework/grader/records"
 	"posework/grader/records/roster"
 	"posework/grader/report"
@@ -37,7 +38,7 @@ func (c *recordsImportCmd) Run(s *session) error {
 		return err
 	}
 	if c.Check {
-		_, err := fmt.Fprintf(s.out, "%s, nothing wrong\n", report.Count(len(people), "person", "people"))
+		_, err := fmt.Fprintf(s.out, "%s, nothing wrong\n", diag.Count(len(people), "person", "people"))
 		return err
 	}
 	store, err := s.store()
@@ -52,7 +53,7 @@ func (c *recordsImportCmd) Run(s *session) error {
 	if _, err := store.Add(s.ctx, rows...); err != nil {
 		return err
 	}
-	_, err = fmt.Fprintf(s.out, "%s recorded\n", report.Count(len(people), "person", "people"))
+	_, err = fmt.Fprintf(s.out, "%s recorded\n", diag.Count(len(people), "person", "people"))
 	return err
 }
 

@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"runtime/debug"
 
-	"posework/grader/report"
+	"posework/engine/diag"
 )
 
 type versionCmd struct{}
@@ -27,7 +27,7 @@ func (c *versionCmd) Run(s *session) error {
 	if err != nil {
 		return err
 	}
-	_, err = fmt.Fprintf(s.out, "posework %s\ncourse %s, %s\n", programVersion(), course.version, report.Count(len(course.Lessons), "lesson", "lessons"))
+	_, err = fmt.Fprintf(s.out, "posework %s\ncourse %s, %s\n", programVersion(), course.version, diag.Count(len(course.Lessons), "lesson", "lessons"))
 	return err
 }
 

@@ -14,8 +14,8 @@ import (
 
 	"posework/cmd/posework/internal/marking"
 	"posework/cmd/posework/internal/queue"
+	"posework/engine/diag"
 	"posework/grader/records"
-	"posework/grader/report"
 )
 
 type workerCmd struct {
@@ -72,14 +72,14 @@ func (c *workerCmd) Run(s *session) error {
 		fmt.Fprintf(s.err, "posework: %s\n", text)
 	}
 	var graded atomic.Int64
-	say(fmt.Sprintf("working with %s, course %s", report.Count(cores, "core", "cores"), course.version))
+	say(fmt.Sprintf("working with %s, course %s", diag.Count(cores, "core", "cores"), course.version))
 	go remind(s.ctx, q, course.version, say)
 	err = q.Work(s.ctx, queue.Worker{
 		Local: &marking.Local{Course: course.Course, Version: course.version},
 		Cores: cores, Grace: c.Grace, Say: say,
 		Graded: func(*marking.Result) { graded.Add(1) },
 	})
-	say(report.Count(int(graded.Load()), "program", "programs") + " graded")
+	say(diag.Count(int(graded.Load()), "program", "programs") + " graded")
 	return err
 }
 

@@ -121,7 +121,7 @@ func (n *Node) List() []*Node {
 func (n *Node) Count(count int) []*Node {
 	items := n.List()
 	if n.OK() && len(items) != count {
-		n.Errorf("F019", fmt.Sprintf("write %d", count), "%s has %s, but %d are needed", n.label, plural(len(items), "value"), count)
+		n.Errorf("F019", fmt.Sprintf("write %d", count), "%s has %s, but %d are needed", n.label, diag.Count(len(items), "value", "values"), count)
 		return nil
 	}
 	return items
@@ -148,11 +148,4 @@ func Quote(s string) string {
 		s = string(r[:most]) + "..."
 	}
 	return fmt.Sprintf("%q", s)
-}
-
-func plural(n int, noun string) string {
-	if n == 1 {
-		return "1 " + noun
-	}
-	return fmt.Sprintf("%d %ss", n, noun)
 }

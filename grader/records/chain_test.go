@@ -487,3 +487,13 @@ func TestForgottenNameIsNowhereInTheFiles(t *testing.T) {
 		t.Error("the other person is gone too")
 	}
 }
+
+// A name in a database that was tampered with gives no orders to the terminal
+// that shows it.
+func TestFaultIsShownAsText(t *testing.T) {
+	for _, f := range []Fault{{Site: "a\x1b[2J", Text: "x"}, {Site: "a", Place: 3, Text: "b\u009bc"}} {
+		if got := f.String(); strings.ContainsAny(got, "\x1b\u009b") {
+			t.Errorf("%q", got)
+		}
+	}
+}

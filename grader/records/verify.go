@@ -7,6 +7,8 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+
+	"posework/engine/diag"
 )
 
 // Fault is one thing that [Store.Verify] found wrong with a site's chain.
@@ -16,12 +18,13 @@ type Fault struct {
 	Text  string
 }
 
-// String returns "site SITE, entry PLACE: text".
+// String returns "site SITE, entry PLACE: text". Whoever tampered with a database
+// may have put anything into it, also what a terminal would take for an order.
 func (f Fault) String() string {
 	if f.Place == 0 {
-		return fmt.Sprintf("site %s: %s", f.Site, f.Text)
+		return diag.Visible(fmt.Sprintf("site %s: %s", f.Site, f.Text))
 	}
-	return fmt.Sprintf("site %s, entry %d: %s", f.Site, f.Place, f.Text)
+	return diag.Visible(fmt.Sprintf("site %s, entry %d: %s", f.Site, f.Place, f.Text))
 }
 
 // Verification is what [Store.Verify] found.
@@ -242,9 +245,9 @@ func (v Verification) String() string {
 	if len(v.Faults) > 0 {
 		verdict = "NOT WHOLE"
 	}
-	fmt.Fprintf(&b, "%d entries in %d chains: %s", v.Entries, len(v.Heads), verdict)
+	fmt.Fprintf(&b, "%s in %s: %s", diag.Count(v.Entries, "entry", "entries"), diag.Count(len(v.Heads), "chain", "chains"), verdict)
 	if v.Erased > 0 {
-		fmt.Fprintf(&b, "; %d signers erased on request", v.Erased)
+		fmt.Fprintf(&b, "; %s erased on request", diag.Count(v.Erased, "signer", "signers"))
 	}
 	return b.String()
 }

@@ -68,9 +68,9 @@ func Because(m *grader.Mark) string {
 	}
 	switch {
 	case stops > 0:
-		return Count(stops, "finding", "findings") + " could hurt someone at a real arm, so the attempt is not passed whatever its points."
+		return diag.Count(stops, "finding", "findings") + " could hurt someone at a real arm, so the attempt is not passed whatever its points."
 	case missed > 0:
-		return Count(missed, "check that must hold is", "checks that must hold are") + " missed, so the attempt is not passed whatever its points."
+		return diag.Count(missed, "check that must hold is", "checks that must hold are") + " missed, so the attempt is not passed whatever its points."
 	case m.Points < m.Pass:
 		return "The points are below what is needed."
 	}

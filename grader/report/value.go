@@ -66,14 +66,6 @@ func Points(v float64) string {
 	return strings.TrimSuffix(strconv.FormatFloat(math.Floor(v*10+1e-6)/10, 'f', 1, 64), ".0")
 }
 
-// Count writes a number of things: "1 lesson", "22 lessons".
-func Count(n int, one, many string) string {
-	if n == 1 {
-		return "1 " + one
-	}
-	return fmt.Sprintf("%d %s", n, many)
-}
-
 // Span writes a time span, or a moment where both ends are the same.
 func Span(from, to float64) string {
 	a, b := strconv.FormatFloat(from, 'f', 2, 64), strconv.FormatFloat(to, 'f', 2, 64)

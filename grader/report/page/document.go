@@ -5,12 +5,14 @@ import (
 	"embed"
 	"encoding/base64"
 	"html/template"
+
+	"posework/engine/diag"
 )
 
 //go:embed parts
 var parts embed.FS
 
-var templates = template.Must(template.New("").Funcs(template.FuncMap{"count": count, "mark": mark}).ParseFS(parts, "parts/*.html"))
+var templates = template.Must(template.New("").Funcs(template.FuncMap{"count": diag.Count, "mark": mark}).ParseFS(parts, "parts/*.html"))
 
 // head is what a document's frame needs.
 type head struct {

@@ -32,14 +32,6 @@ func digits(v, scale float64) string {
 	return strconv.FormatFloat(v, 'f', -1, 64)
 }
 
-// count is used by templates: "1 learner", "12 learners".
-func count(n int, one, many string) string {
-	if n == 1 {
-		return "1 " + one
-	}
-	return fmt.Sprintf("%d %s", n, many)
-}
-
 // mark is a sign that goes with a word, so that a table can be read at a glance.
 func mark(word string) string {
 	switch word {

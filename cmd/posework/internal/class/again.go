@@ -149,7 +149,7 @@ func (g *Again) Text(w io.Writer) error {
 	b := bufio.NewWriter(w)
 	changed := g.Changed()
 	failed := len(g.Changes) - changed
-	text := fmt.Sprintf("%s graded again with course %s: %d as before, %d changed", report.Count(g.Attempts, "attempt", "attempts"), g.Course, g.Attempts-len(g.Changes), changed)
+	text := fmt.Sprintf("%s graded again with course %s: %d as before, %d changed", diag.Count(g.Attempts, "attempt", "attempts"), g.Course, g.Attempts-len(g.Changes), changed)
 	if failed > 0 {
 		text += fmt.Sprintf(", %d could not be graded again", failed)
 	}
@@ -166,7 +166,7 @@ func (g *Again) Text(w io.Writer) error {
 	}
 	g.tallies(b)
 	if g.Kept > 0 {
-		fmt.Fprintf(b, "\n%s kept as corrections; the old ones stay on record.\n", report.Count(g.Kept, "new mark", "new marks"))
+		fmt.Fprintf(b, "\n%s kept as corrections; the old ones stay on record.\n", diag.Count(g.Kept, "new mark", "new marks"))
 	}
 	return b.Flush()
 }

@@ -5,6 +5,7 @@ import (
 	"fmt"
 
 	"posework/cmd/posework/internal/marking"
+	"posework/engine/diag"
 	"posework/grader/records"
 	"posework/grader/report"
 )
@@ -101,7 +102,7 @@ func Trouble(r *marking.Result) string {
 		text = fmt.Sprintf("%d:%d: %s", d.Pos.Line, d.Pos.Column, text)
 	}
 	if more := len(r.Errors) - 1; more > 0 {
-		text += ", and " + report.Count(more, "more error", "more errors")
+		text += ", and " + diag.Count(more, "more error", "more errors")
 	}
 	return text
 }

@@ -9,6 +9,7 @@ import (
 
 	"github.com/charmbracelet/x/ansi"
 
+	"posework/engine/diag"
 	"posework/grader/report"
 )
 
@@ -38,7 +39,7 @@ func (s *Sheet) head(w io.Writer) {
 			graded++
 		}
 	}
-	text := fmt.Sprintf("%s: %s, %d passed, %d not passed", s.Lesson, report.Count(len(s.Rows), "learner", "learners"), passed, graded-passed)
+	text := fmt.Sprintf("%s: %s, %d passed, %d not passed", s.Lesson, diag.Count(len(s.Rows), "learner", "learners"), passed, graded-passed)
 	if n := len(s.Rows) - graded; n > 0 {
 		text += fmt.Sprintf(", %d without a program that could be graded", n)
 	}
@@ -46,7 +47,7 @@ func (s *Sheet) head(w io.Writer) {
 		text += fmt.Sprintf(", %d absent", n)
 	}
 	fmt.Fprintln(w, report.Wrap(text, "", report.Width))
-	fmt.Fprintf(w, "course %s, %s\n", s.Course, report.Count(s.Programs, "file", "files"))
+	fmt.Fprintf(w, "course %s, %s\n", s.Course, diag.Count(s.Programs, "file", "files"))
 }
 
 func (s *Sheet) table(w io.Writer) {
@@ -98,7 +99,7 @@ func (s *Sheet) tallies(w io.Writer) {
 	if len(s.Findings) == 0 {
 		return
 	}
-	fmt.Fprintf(w, "\nFindings, by how many of %s made them:\n", report.Count(len(s.Rows), "learner", "learners"))
+	fmt.Fprintf(w, "\nFindings, by how many of %s made them:\n", diag.Count(len(s.Rows), "learner", "learners"))
 	width := 0
 	for _, t := range s.Findings {
 		width = max(width, len(t.Code))

@@ -182,7 +182,7 @@ func (q *answering) view(t *Theme, place string, width, height int) string {
 	rows := max(1, height-len(lines)-len(foot))
 	first := window(0, min(at+1, len(answer)-1), len(answer), rows) // the line after the chosen one stays in sight
 	if below := len(answer) - first - rows; below > 0 && q.wrong == "" {
-		foot[1] += t.Faint.Render(fmt.Sprintf(" (%s below)", report.Count(below, "more line", "more lines")))
+		foot[1] += t.Faint.Render(fmt.Sprintf(" (%s below)", diag.Count(below, "more line", "more lines")))
 	}
 	lines = append(lines, answer[first:min(len(answer), first+rows)]...)
 	return strings.Join(append(lines, foot...), "\n")

@@ -7,6 +7,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"posework/cmd/posework/internal/seat"
+	"posework/engine/diag"
 	"posework/grader/report"
 	"posework/lessons"
 )
@@ -182,9 +183,9 @@ func (s *courseScreen) list(t *Theme, list []entry, width, height int) string {
 			passed++
 		}
 	}
-	head := fmt.Sprintf(" %d of %s passed", passed, report.Count(len(s.seat.Course.Lessons), "lesson", "lessons"))
+	head := fmt.Sprintf(" %d of %s passed", passed, diag.Count(len(s.seat.Course.Lessons), "lesson", "lessons"))
 	if len(s.refreshers) > 0 && s.refreshers[0].Due > 0 {
-		head += fmt.Sprintf(", %s due", report.Count(s.refreshers[0].Due, "question", "questions"))
+		head += fmt.Sprintf(", %s due", diag.Count(s.refreshers[0].Due, "question", "questions"))
 	}
 	if s.find != "" {
 		head = " Find: " + t.Key.Render(s.find) + t.Faint.Render("_")
@@ -246,7 +247,7 @@ func (s *courseScreen) about(t *Theme, e entry, width int) string {
 
 func aboutRefresher(t *Theme, d *seat.DeckStanding, width int) string {
 	lines := []string{" " + t.Title.Render(d.Title())}
-	lines = append(lines, report.Wrap(fmt.Sprintf("%s due, %d never asked. Four questions before a shift, and a signature under them.", report.Count(d.Due, "question", "questions"), d.New), " ", width))
+	lines = append(lines, report.Wrap(fmt.Sprintf("%s due, %d never asked. Four questions before a shift, and a signature under them.", diag.Count(d.Due, "question", "questions"), d.New), " ", width))
 	if d.Deck != nil {
 		for _, p := range d.Deck.Points {
 			lines = append(lines, bullet(" "+t.Dot, p, width))

@@ -9,6 +9,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"posework/cmd/posework/internal/host/room"
+	"posework/engine/diag"
 	"posework/grader/records"
 	"posework/grader/report"
 	"posework/lessons"
@@ -145,5 +146,5 @@ func findingCount(findings json.RawMessage) string {
 	if json.Unmarshal(findings, &list) != nil {
 		return ""
 	}
-	return report.Count(len(list), "finding", "findings")
+	return diag.Count(len(list), "finding", "findings")
 }

@@ -5,7 +5,7 @@ import (
 	"strings"
 
 	"posework/cmd/posework/internal/host/room"
-	"posework/grader/report"
+	"posework/engine/diag"
 )
 
 // wideDesk is the width from which what was found stands beside the class.
@@ -58,12 +58,12 @@ func (s *deskScreen) head(t *Theme) string {
 			stuck++
 		}
 	}
-	parts := []string{report.Count(len(s.state.Rows), "learner is in", "learners are in"), fmt.Sprintf("%d stuck", stuck)}
+	parts := []string{diag.Count(len(s.state.Rows), "learner is in", "learners are in"), fmt.Sprintf("%d stuck", stuck)}
 	if e := s.state.Exam; e != nil {
 		parts = append(parts, t.Warn.Render(fmt.Sprintf("examination %s, %d min left", e.Title, int(e.Until.Sub(s.state.At).Minutes())+1)))
 	}
 	if len(s.state.Closed) > 0 {
-		parts = append(parts, report.Count(len(s.state.Closed), "lesson closed", "lessons closed"))
+		parts = append(parts, diag.Count(len(s.state.Closed), "lesson closed", "lessons closed"))
 	}
 	return " " + strings.Join(parts, "   ")
 }

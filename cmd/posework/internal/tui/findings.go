@@ -168,7 +168,7 @@ func (s *findingsScreen) View(t *Theme, width, height int) string {
 func (s *findingsScreen) head(t *Theme, width int) []string {
 	m := s.outcome.Mark
 	if m == nil {
-		text := report.Count(len(s.outcome.Errors), "thing in the file has", "things in the file have") + " to be mended first; a file is read whole or not at all."
+		text := diag.Count(len(s.outcome.Errors), "thing in the file has", "things in the file have") + " to be mended first; a file is read whole or not at all."
 		return []string{" " + t.Bad.Render("NOT GRADED"), report.Wrap(text, " ", width)}
 	}
 	style := t.Bad

@@ -7,8 +7,8 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"posework/cmd/posework/internal/bench"
+	"posework/engine/diag"
 	"posework/engine/program"
-	"posework/grader/report"
 )
 
 // question is something that a screen asks at its foot: a line to type, or yes.
@@ -108,7 +108,7 @@ func renameQuestion(s *practiceScreen, old string) *question {
 
 func deleteQuestion(s *practiceScreen, pose string, steps int) *question {
 	return &question{
-		text: fmt.Sprintf("%s is used by %s. Delete it with them?", pose, report.Count(steps, "step", "steps")),
+		text: fmt.Sprintf("%s is used by %s. Delete it with them?", pose, diag.Count(steps, "step", "steps")),
 		keys: yesNo("delete both"),
 		yes:  func(string) tea.Cmd { return s.changed(s.bench.DeleteWithSteps(pose)) },
 	}
