@@ -43,6 +43,8 @@ func TestHandshake(t *testing.T) {
 		{"told above the shelf", known + home + ask + wait + over + grip + low + done + out + home, "TOLD_TOO_EARLY"},
 		{"told on the bar", known + home + ask + wait + over + grip + done + out + home, "TOLD_TOO_EARLY"},
 		{"not told", known + home + ask + wait + over + grip + out + home, "NOT_CONFIRMED"},
+		{"asked again instead of told", known + home + ask + wait + over + grip + out + ask + home, "NOT_CONFIRMED"},
+		{"told among other signals", known + home + ask + wait + over + grip + out + "- {set: {vacuum: off}}\n" + done + home, ""},
 		{"one output left as it was", "- {set: {ask: off}}\n" + home + ask + wait + over + grip + out + done + home, "OUTPUT_UNKNOWN"},
 		{"outputs set too late", home + over + home + known + ask + wait + over + grip + out + done + home, "OUTPUT_UNKNOWN"},
 		{"in before it asks", known + home + over + out + home + ask + wait + over + grip + out + done + home, "NOT_ASKED"},
