@@ -87,12 +87,12 @@ func (c handshake) knownOutputs(x *Exam, out *Outcome) {
 		name := x.Cell.Signals[o].Name
 		known := false
 		for i := range x.Motion.Steps {
-			s := x.Motion.Steps[i].Source
+			s := &x.Motion.Steps[i]
 			// The move to the home pose where the arm stands already is no motion.
-			if s.Kind == program.Move && x.moves()[0] != i {
+			if s.Source.Kind == program.Move && s.End > s.Start {
 				break
 			}
-			known = known || s.Kind == program.Set && setTo(s, name) != nil
+			known = known || s.Source.Kind == program.Set && setTo(s.Source, name) != nil
 		}
 		if !known {
 			f := x.finding("handshake", "OUTPUT_UNKNOWN", -1)

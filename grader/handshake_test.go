@@ -59,3 +59,19 @@ func TestHandshake(t *testing.T) {
 		})
 	}
 }
+
+// An arm that the task leaves elsewhere moves with the first move already: outputs
+// that are set after it come too late.
+func TestOutputsBeforeTheFirstMotion(t *testing.T) {
+	cellText := apply(t, read(t, "cell.yaml"), []edit{{"signals: {vacuum: output, part-held: input}", "signals: {vacuum: output, ask: output, part-held: input, ready: input}"}})
+	const task = "goal: ask\nmode: automatic\nstart: [0, -4, 29, 0, 65, 0]\nchecks:\n" +
+		"- {check: handshake, at: {xyz: [0, 0, 30], rpy: [180, 0, 0], frame: shelf}, ask: ask, answer: ready, outputs: [vacuum]}\n"
+	c, k := setup(t, cellText, task)
+	const (
+		known = "- {set: {vacuum: off}}\n"
+		away  = "- {to: away, path: joint, speed: 20 %, end: stop}\n"
+		poses = head + "  away: {axes: [40, -4, 29, 0, 65, 0]}\nsteps:\n"
+	)
+	raises(t, grade(t, c, k, "program.yaml", poses+known+away, grader.Options{}), "TARGET_MISSED")
+	raises(t, grade(t, c, k, "program.yaml", poses+away+known+away, grader.Options{}), "OUTPUT_UNKNOWN TARGET_MISSED")
+}
