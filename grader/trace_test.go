@@ -117,3 +117,36 @@ func TestTraceArc(t *testing.T) {
 		})
 	}
 }
+
+// Of several runs along the figure the longest is the trace; poses that are a
+// little off it belong to it, and a run-in of a few millimetres does not.
+func TestWhichRunIsTheTrace(t *testing.T) {
+	const (
+		plain = "{check: traces, " + square + ", within: 1 mm, corner: 2 mm, gap: 0.5 mm}"
+		begin = "posework: program/1\ntool: needle\nposes:\n  home: {axes: [0, -4, 29, 0, 65, 0]}\n" +
+			"  over: {xyz: [0, 0, 80], rpy: [180, 0, 0], frame: plate}\n  c1: {xyz: [-50, -50, 0], rpy: [180, 0, 0], frame: plate}\n" +
+			"  c2: {xyz: [50, -50, 0], rpy: [180, 0, 0], frame: plate}\n  c3: {xyz: [50, 50, 0], rpy: [180, 0, 0], frame: plate}\n" +
+			"  c4: {xyz: [-50, 50, 0], rpy: [180, 0, 0], frame: plate}\n  off: {xyz: [54, 50, 0], rpy: [180, 0, 0], frame: plate}\n" +
+			"  beside: {xyz: [-60, -50, 0], rpy: [180, 0, 0], frame: plate}\n  past: {xyz: [-50, -60, 0], rpy: [180, 0, 0], frame: plate}\nsteps:\n" +
+			"- {to: home, path: joint, speed: 9 %, end: stop}\n- {to: over, path: joint, speed: 9 %, end: stop}\n"
+	)
+	line := func(poses ...string) (s string) {
+		for _, p := range poses {
+			s += "- {to: " + p + ", path: line, speed: 80 mm/s, end: stop}\n"
+		}
+		return s
+	}
+	for _, tt := range []struct{ name, check, steps, want string }{
+		{"once round", plain, line("c1", "c2", "c3", "c4", "c1", "over"), ""},
+		{"one side, and then once round", plain, line("c1", "c2", "over", "c1", "c2", "c3", "c4", "c1", "over"), ""},
+		{"once round, and then one side", plain, line("c1", "c2", "c3", "c4", "c1", "over", "c1", "c2", "over"), ""},
+		{"three sides twice", plain, line("c1", "c2", "c3", "c4", "over", "c1", "c2", "c3", "c4", "over"), "SQUARE_OPEN"},
+		{"a corner 4 mm off", plain, line("c1", "c2", "off", "c4", "c1", "over"), "PATH_OFF"},
+		{"a run-in of 10 mm", strings.Replace(plain, "gap:", "lead: 10 mm, gap:", 1), "- {to: beside, path: joint, speed: 9 %, end: stop}\n" + line("c1", "c2", "c3", "c4", "c1", "past"), ""},
+		{"ends where it runs out", plain, line("c1", "c2", "c3", "c4", "c1"), ""},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			raises(t, alone(t, read(t, "cell.yaml"), tt.check, begin+tt.steps, grader.Options{}), tt.want)
+		})
+	}
+}
