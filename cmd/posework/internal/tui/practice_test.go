@@ -676,8 +676,11 @@ func TestBenchIsToldWhole(t *testing.T) {
 	}
 	b.keys("!", "k", "z", "j", "i", "i", "i")
 	b.hold("right", 2)
-	b.shows("in base, 10.00 of 10 mm")
+	b.shows("in base, by 10 (10.00 mm)")
 	b.hides("-0.0")
+	// The next increment may be chosen while the last one still stands there.
+	b.keys("i")
+	b.shows("in base, held (10.00 mm)")
 }
 
 // What was worked on at the bench is what the learner hands in, and goes on with.

@@ -95,7 +95,7 @@ func (s *practiceScreen) readout(t *Theme, r *practice.Reading, short bool) []st
 		if r.Doing.Kind == practice.JogAxis || r.Doing.Kind == practice.JogAbout {
 			unit, done = "deg", kin.Deg(r.Done)
 		}
-		by = fmt.Sprintf("%.2f of %s %s", done, strings.TrimPrefix(by, "by "), unit)
+		by += fmt.Sprintf(" (%.2f %s)", done, unit)
 		how = strings.TrimPrefix(how, "straight, ") // there is no room for both
 	}
 	lines := []string{" " + t.heading("How") + " " + how + ", " + by}
