@@ -10,6 +10,7 @@ import (
 	"posework/engine/motion"
 	"posework/engine/program"
 	"posework/engine/shape"
+	"posework/engine/source"
 	"posework/engine/sweep"
 	"posework/kin"
 )
@@ -23,7 +24,7 @@ type homeQuality struct {
 	keep                   clearance // at home, and what may come closer
 	room                   float64   // rad to every axis limit
 	wrist, elbow, shoulder float64   // rad, rad, mm
-	ways                   []string  // poses of the program
+	ways                   []station // from which a way home must be shown
 	wayLeast               float64   // mm kept on the way home
 }
 
@@ -50,16 +51,51 @@ func decodeHomeQuality(d *decoder) Check {
 	}
 	if n := d.m.Get("ways-from"); n != nil {
 		for _, w := range names(n) {
-			c.ways = append(c.ways, w.Name())
+			c.ways = append(c.ways, d.station(w))
 		}
 	}
 	return c
 }
 
+// station is where the arm works, and must find home from: a place that the task
+// gives, or whatever pose of the program has its name.
+type station struct {
+	name  string
+	place *kin.Pose // world to tool centre point; nil: a pose of that name
+	near  float64   // mm: a stop so close to the place is one at the station
+}
+
+// station reads a name, or {name: chute, at: {xyz, rpy, frame}}. A learner may give
+// any pose a name; where it matters what lies there, the task gives the place.
+func (d *decoder) station(n *sourceNode) station {
+	if n.Kind() != source.Mapping {
+		return station{name: n.Name()}
+	}
+	m := n.Map()
+	s := station{name: m.Need("name").Name(), near: 5}
+	s.place = new(d.place(m.Need("at")))
+	m.Close()
+	return s
+}
+
+// at reports whether an executed move ends at the station.
+func (s *station) at(x *Exam, step int) bool {
+	m := &x.Motion.Steps[step]
+	if s.place == nil {
+		return m.Source.To.Name == s.name
+	}
+	distance, _ := apart(&m.Target, s.place)
+	return distance <= s.near+lengthSlack
+}
+
 func (c homeQuality) Title() string {
 	t := "a home pose that can be trusted"
 	if len(c.ways) > 0 {
-		t += ", with ways home from " + strings.Join(c.ways, ", ")
+		names := make([]string, len(c.ways))
+		for i := range c.ways {
+			names[i] = c.ways[i].name
+		}
+		t += ", with ways home from " + strings.Join(names, ", ")
 	}
 	return t
 }
@@ -242,17 +278,16 @@ func (c homeQuality) joins(x *Exam, out *Outcome) {
 // wayFrom judges the ways home from a station: at least once the program goes
 // home from a stop there before it goes to another station, and every time that
 // it does it stays clear on the way.
-func (c homeQuality) wayFrom(x *Exam, out *Outcome, station string) {
+func (c homeQuality) wayFrom(x *Exam, out *Outcome, from station) {
 	homes := c.stops(x)
 	taught := false
 	for _, i := range x.moves() {
-		s := x.Motion.Steps[i].Source
-		if s.To.Name != station || s.FlyBy > 0 {
+		if !from.at(x, i) || x.Motion.Steps[i].Source.FlyBy > 0 {
 			continue
 		}
 		to := i
 		for to = x.nextMove(i); to >= 0 && !slices.Contains(homes, to); to = x.nextMove(to) {
-			if slices.Contains(c.ways, x.Motion.Steps[to].Source.To.Name) {
+			if slices.ContainsFunc(c.ways, func(s station) bool { return s.at(x, to) }) {
 				to = -1
 				break
 			}
@@ -268,6 +303,6 @@ func (c homeQuality) wayFrom(x *Exam, out *Outcome, station string) {
 		out.Unproved = out.Unproved || r.Unproved
 	}
 	if !taught {
-		c.add(x, out, "WAY_HOME_MISSING", -1, Value{}, Value{}, "the program does not show a way home from %s", station)
+		c.add(x, out, "WAY_HOME_MISSING", -1, Value{}, Value{}, "the program does not show a way home from %s", from.name)
 	}
 }
