@@ -21,7 +21,7 @@ func (g *grapher) graphs() *Graphs {
 		}
 		c := g.curve("", unit, func(s []sweep.Span) sweep.Extreme { return g.sweep.AxisRoom(s, axis) })
 		c.set(g.axes[axis], unit)
-		a := Graph{Name: fmt.Sprintf("axis %d", axis+1), Unit: unit, Curves: []Curve{c}}
+		a := Graph{Name: axisName(axis), Unit: unit, Curves: []Curve{c}}
 		if g.drawsAxes {
 			a.Limits = []Limit{{Value: inUnit(g.room, unit)}}
 		}

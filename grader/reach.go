@@ -34,7 +34,7 @@ func (reach) Run(x *Exam) Outcome {
 		f.Text += ", " + h.Place
 	}
 	if h.Axis > 0 {
-		f.Subject = fmt.Sprintf("axis %d", h.Axis)
+		f.Subject = axisName(h.Axis - 1)
 	}
 	switch h.Why {
 	case motion.AxisLimit, motion.PathLimit:

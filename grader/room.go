@@ -258,7 +258,7 @@ func (c axisSpeed) Run(x *Exam) Outcome {
 		found := func(code string, limit float64, unit string) func(int, sweep.Extreme) {
 			return func(step int, e sweep.Extreme) {
 				f := x.finding("axis-speed", code, step)
-				f.Measured = Value{kin.Deg(e.Lo), kin.Deg(e.Hi), unit}
+				f.Measured = degreesIn(e, unit)
 				f.Limit = exact(kin.Deg(limit), unit)
 				f.Subject = axisName(axis)
 				f.Text = fmt.Sprintf("%s would need %.4g %s, at most %.4g is allowed", axisName(axis), kin.Deg(e.Lo), unit, kin.Deg(limit))
@@ -270,13 +270,13 @@ func (c axisSpeed) Run(x *Exam) Outcome {
 			func(s []sweep.Span) sweep.Extreme { e, _ := x.Sweep.AxisDemand(s, axis); return e },
 			func(e sweep.Extreme) bool { return e.Lo > limit },
 			found("AXIS_OVERSPEED", limit, "deg/s"))
-		decides.keep(demand, demand.Hi/limit, degreesPerS(demand), axisName(axis))
+		decides.keep(demand, demand.Hi/limit, degreesIn(demand, "deg/s"), axisName(axis))
 		if c.atMost > 0 {
 			reached := x.perStep(free,
 				func(s []sweep.Span) sweep.Extreme { return x.Sweep.AxisSpeed(s, axis) },
 				func(e sweep.Extreme) bool { return e.Lo > limit },
 				found("AXIS_OVERSPEED", limit, "deg/s"))
-			decides.keep(reached, reached.Hi/limit, degreesPerS(reached), axisName(axis))
+			decides.keep(reached, reached.Hi/limit, degreesIn(reached, "deg/s"), axisName(axis))
 			continue
 		}
 		accel := x.Cell.Arm.Accel[axis]
@@ -284,11 +284,13 @@ func (c axisSpeed) Run(x *Exam) Outcome {
 			func(s []sweep.Span) sweep.Extreme { _, e := x.Sweep.AxisDemand(s, axis); return e },
 			func(e sweep.Extreme) bool { return e.Lo > accel },
 			found("AXIS_OVERLOAD", accel, "deg/s2"))
-		decides.keep(e, e.Hi/accel, Value{kin.Deg(e.Lo), kin.Deg(e.Hi), "deg/s2"}, axisName(axis))
+		decides.keep(e, e.Hi/accel, degreesIn(e, "deg/s2"), axisName(axis))
 	}
 	return out
 }
 
+// axisName names an axis, counted from 0, as people count.
 func axisName(axis int) string { return fmt.Sprintf("axis %d", axis+1) }
 
-func degreesPerS(e sweep.Extreme) Value { return Value{kin.Deg(e.Lo), kin.Deg(e.Hi), "deg/s"} }
+// degreesIn turns an extreme in radians by something to degrees by the same.
+func degreesIn(e sweep.Extreme, unit string) Value { return Value{kin.Deg(e.Lo), kin.Deg(e.Hi), unit} }
