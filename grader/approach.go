@@ -153,10 +153,8 @@ func (s *stretch) unturned(p *motion.Piece, why straightness, step int, tip *kin
 		near, far = s1, s0
 	}
 	fits := func(at float64) bool {
-		var e motion.Eval
-		p.Path.At(at, &e)
-		_, turned := apart(tip, &e.TCP)
-		return math.Max(turned, e.V.Scale(-float64(step)).Angle(tip.R.Z)) <= s.angle+angleSlack
+		turned, off, _ := lean(p, at, step, tip)
+		return math.Max(turned, off) <= s.angle+angleSlack
 	}
 	if !fits(near) {
 		return 0
@@ -188,13 +186,10 @@ func (s *stretch) along(x *Exam, p *motion.Piece, step int, tip *kin.Pose) (stra
 	}
 	tilt := 0.0
 	for _, at := range [2]float64{s0, s1} {
-		var e motion.Eval
-		p.Path.At(at, &e)
-		_, turned := apart(tip, &e.TCP)
+		turned, off, moves := lean(p, at, step, tip)
 		tilt = math.Max(tilt, turned)
-		// A tool that turns on the spot hardly moves for every rad.
-		if line = line && e.V.Norm() > 0.5; line {
-			tilt = math.Max(tilt, e.V.Scale(-float64(step)).Angle(tip.R.Z))
+		if line = line && moves; line {
+			tilt = math.Max(tilt, off)
 		}
 	}
 	switch {
@@ -204,6 +199,17 @@ func (s *stretch) along(x *Exam, p *motion.Piece, step int, tip *kin.Pose) (stra
 		return tilted, tilt
 	}
 	return straight, tilt
+}
+
+// lean returns how far the tool is turned at a place of a piece from how it is at
+// the pose, and how far the way there is off the tool axis at the pose, both in rad;
+// moves is false where the tool turns on the spot and has no way.
+func lean(p *motion.Piece, at float64, step int, tip *kin.Pose) (turned, off float64, moves bool) {
+	var e motion.Eval
+	p.Path.At(at, &e)
+	_, turned = apart(tip, &e.TCP)
+	// A tool that turns on the spot hardly moves for every rad.
+	return turned, e.V.Scale(-float64(step)).Angle(tip.R.Z), e.V.Norm() > 0.5
 }
 
 // approach: the last millimetres to a pose are a slow straight line along the
