@@ -35,7 +35,7 @@ func grade(t *testing.T, c *cell.Cell, k *grader.Task, file, text string, o grad
 func raises(t *testing.T, m *grader.Mark, want string) {
 	t.Helper()
 	if got := strings.Join(codes(m), " "); got != want {
-		t.Errorf("findings %q, want %q\n%s", got, want, transcript(m))
+		t.Errorf("findings %q, want %q\n%s", got, want, inFull(m))
 	}
 }
 
@@ -51,7 +51,7 @@ func marked(t *testing.T, m *grader.Mark) {
 		}
 		raised[f.Code] = true
 	}
-	onFile(t, transcript(m))
+	onFile(t, inFull(m))
 }
 
 // onFile holds a text against the one that testdata/marks has for the test.
@@ -69,9 +69,9 @@ func onFile(t *testing.T, got string) {
 	}
 }
 
-// transcript writes down a mark, with numbers to a thousandth: not every machine
+// inFull writes down a mark, with numbers to a thousandth: not every machine
 // rounds alike.
-func transcript(m *grader.Mark) string {
+func inFull(m *grader.Mark) string {
 	var b strings.Builder
 	verdict := "fails"
 	if m.Passed {
